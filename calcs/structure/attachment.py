@@ -182,7 +182,7 @@ def attachment(top: OnBase) -> Attachment:
     Raises
     ------
     OutOfRange
-        If an air brings wood outside 6 to 14 %; if a tongue or groove given is too short.
+        If a tongue or groove given is too short.
 
     Notes
     -----
@@ -214,7 +214,7 @@ def attachment(top: OnBase) -> Attachment:
         most_len=max(each.travel_len for each in fixings),
         seasons=of,
         warnings=_warnings(top),
-        notes=_notes(top),
+        notes=(*_notes(top), *of.notes),
         source=(
             *of.source,
             *((NARROW_SOURCE,) if top.how == "figure-eights" else ()),

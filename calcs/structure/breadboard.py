@@ -114,7 +114,7 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
     Raises
     ------
     OutOfRange
-        If an air brings wood outside 6 to 14 %; if the mortise would come through the end, or the outermost
+        If the mortise would come through the end, or the outermost
         slot through the tongue.
 
     Notes
@@ -168,7 +168,7 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
         year=in_words(reveal),
         seasons=of,
         warnings=_warnings(end, of, glued),
-        notes=_notes(end, glued),
+        notes=(*_notes(end, glued), *of.notes),
         source=(
             *of.source,
             GLUE_SOURCE,

@@ -111,7 +111,7 @@ def stiffening(top: Stiffeners) -> Stiffening:
     Raises
     ------
     OutOfRange
-        If an air brings wood outside 6 to 14 %. If a recess would come near the edge, or recesses near each
+        If a recess would come near the edge, or recesses near each
         other or the ends. If an insert would come through the face, or an outermost bolt lie past the middle.
 
     Notes
@@ -166,7 +166,7 @@ def stiffening(top: Stiffeners) -> Stiffening:
         across_mpa=None if wood is None else wood.elasticity_mpa,
         seasons=of,
         warnings=_warnings(top),
-        notes=(*_notes(top), *why_not),
+        notes=(*_notes(top), *why_not, *of.notes),
         source=_source(of, wood),
     )
 

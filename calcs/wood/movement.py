@@ -1,11 +1,12 @@
 """Change of size across the grain with moisture, by species and cut.
 
-Wood shrinks and swells across the grain in proportion to its moisture between 6 and 14 %. Along the grain the
+Wood shrinks and swells across the grain in proportion to its moisture between 6 and 14 %. Outside, the
+handbook goes by the shrinkage from green to ovendry, which begins at 30 % of moisture. Along the grain the
 change is too small to matter for a top. Coefficients are means of a species; single boards differ.
 
 References
 ----------
-.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2 and table 13-5.
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3, table 13-5.
 """
 
 from __future__ import annotations
@@ -18,14 +19,17 @@ from typing import Annotated
 from calcs.asking.field_types import Choice, Length, Percent, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
-from calcs.kit.rounding import half_up
+from calcs.kit.rounding import half_up, places
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
 from calcs.materials.species import species
 
 CUTS = ("flatsawn", "quartersawn")
 MEAN = "a mean of many boards: single boards differ"
-MC_LEAST, MC_MOST = "6", "14"
+LINEAR_LEAST, LINEAR_MOST = Decimal(6), Decimal(14)
+SATURATION, AT_TABLE = 30, 10
+"""Moistures at which shrinkage begins, and at which the sizes of the coefficients are taken [%]."""
+MC_LEAST, MC_MOST = "0", str(SATURATION)
 SIZE = Length("size across the grain", inches("1/64"), inches(480))
 CUT = Choice("cut; mixed and rift count as flatsawn", CUTS)
 MOISTURE = Percent("moisture content", MC_LEAST, MC_MOST)
@@ -33,6 +37,12 @@ RULE = (
     "change = size x coefficient x change of moisture, 6 to 14 %:"
     " Wood Handbook FPL-GTR-190 (2010) ch. 13, eq. 13-2"
 )
+WIDE_RULE = (
+    "beyond 6 to 14 % of moisture: by the shrinkage from green to ovendry, in a straight line from 30 % down,"
+    " change = size x change of moisture / (3000 / S - 30 + moisture at the start): Wood Handbook FPL-GTR-190"
+    " (2010) ch. 13, eq. 13-3 (limits read, equation from memory)"
+)
+WIDE = "beyond 6 to 14 % of moisture: by the shrinkage from green to ovendry, which is approximate"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +58,7 @@ class Movement:
     cut : {"flatsawn", "quartersawn"}
         Mixed and rift stock counts as flatsawn.
     mc_from, mc_to : Decimal
-        Moisture contents, 6 to 14 [%].
+        Moisture contents, 0 to 30 [%].
 
     Raises
     ------
@@ -103,7 +113,7 @@ def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Deci
     coefficient : Decimal
         Dimensional change coefficient, 0 to 0.01 [fraction of size per % moisture].
     mc_from, mc_to : Decimal
-        Moisture contents, 6 to 14 [%].
+        Moisture contents, 0 to 30 [%].
 
     Raises
     ------
@@ -112,11 +122,14 @@ def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Deci
 
     Notes
     -----
-    ΔD = D C (M_to - M_from), to the nearest 1/8 µm. The relation is a straight line only between 6 and 14 %.
+    ΔD = D C (M_to - M_from) between 6 and 14 %, to the nearest 1/8 µm. Where one moisture is outside,
+    ΔD = D (M_to - M_from) / (3000/S - 30 + M_from), with S the shrinkage from green to ovendry [%]. By the
+    relation of the coefficients to S, 3000/S = 1/C + 20, so ΔD = D C (M_to - M_from) / (1 + C (M_from - 10)).
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3 and the
+       relation of the coefficients to the shrinkage, with fibre saturation at 30 %.
 
     Examples
     --------
@@ -128,7 +141,49 @@ def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Deci
     """
     decimal(coefficient, "coefficient", least="0", most="0.01")
     _check_moisture(mc_from, mc_to)
-    return half_up(size_len * Fraction(coefficient) * (Fraction(mc_to) - Fraction(mc_from)))
+    factor, start = Fraction(coefficient), Fraction(mc_from)
+    if is_wide(mc_from, mc_to):
+        factor /= 1 + factor * (start - AT_TABLE)
+    return half_up(size_len * factor * (Fraction(mc_to) - start))
+
+
+def is_wide(*moistures: Decimal) -> bool:
+    """Return whether one of these moisture contents is outside 6 to 14 %, where coefficients do not hold."""
+    return any(not LINEAR_LEAST <= each <= LINEAR_MOST for each in moistures)
+
+
+def rules(start: Decimal, *ends: Decimal) -> tuple[str, ...]:
+    """Return the sources of the relations by which wood moves from one moisture content to others."""
+    used = {is_wide(start, end) for end in ends}
+    return (*((RULE,) if False in used else ()), *((WIDE_RULE,) if True in used else ()))
+
+
+def coefficient_from(shrinkage_pct: Decimal) -> Decimal:
+    """Return the dimensional change coefficient of a shrinkage from green to ovendry, to five decimals.
+
+    Parameters
+    ----------
+    shrinkage_pct : Decimal
+        Shrinkage of the green size [%].
+
+    Notes
+    -----
+    C = (S/3000) / (1 - 20 S/3000): shrinkage begins at 30 % of moisture, and coefficients are for the size at
+    10 %.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13.
+
+    Examples
+    --------
+    Black walnut: 7.8 % tangential in table 4-3, 0.00274 in table 13-5.
+
+    >>> coefficient_from(Decimal("7.8"))
+    Decimal('0.00274')
+    """
+    unit = Fraction(shrinkage_pct) / (100 * SATURATION)
+    return places(unit / (1 - unit * (SATURATION - AT_TABLE)), 5)
 
 
 def movement(move: Movement) -> MovementOf:
@@ -151,7 +206,8 @@ def movement(move: Movement) -> MovementOf:
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3, table
+       13-5.
     """
     coefficient, source = coefficient_of(move.species, move.cut)
     moved = change(size_len=move.size_len, coefficient=coefficient, mc_from=move.mc_from, mc_to=move.mc_to)
@@ -161,8 +217,8 @@ def movement(move: Movement) -> MovementOf:
         coefficient=coefficient,
         mc_from=move.mc_from,
         mc_to=move.mc_to,
-        notes=(MEAN,),
-        source=(source, RULE),
+        notes=(MEAN, WIDE) if is_wide(move.mc_from, move.mc_to) else (MEAN,),
+        source=(source, *rules(move.mc_from, move.mc_to)),
     )
 
 
@@ -191,6 +247,6 @@ def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
 
 
 def _check_moisture(mc_from: Decimal, mc_to: Decimal) -> None:
-    """Refuse a moisture content outside 6 to 14 % [%]."""
+    """Refuse a moisture content outside 0 to 30 % [%]."""
     MOISTURE.check(mc_from, "mc_from")
     MOISTURE.check(mc_to, "mc_to")

@@ -13,20 +13,27 @@ from calcs.asking.field_types import Number, Wood
 from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
-from calcs.wood.emc import EMC_SOURCE, TEMP
+from calcs.wood.air import Air
+from calcs.wood.emc import EMC_SOURCE, TEMP, equilibrium_moisture
+from calcs.wood.indoors import ROOM_C
 from calcs.wood.movement import (
+    AT_TABLE,
     CUT,
+    LINEAR_LEAST,
+    LINEAR_MOST,
     MC_LEAST,
     MC_MOST,
     MEAN,
     MOISTURE,
-    RULE,
     SIZE,
+    WIDE,
     MovementOf,
     change,
     coefficient_of,
+    is_wide,
+    rules,
 )
-from calcs.wood.season_change import DRIEST, FULL_SWING, WETTEST, season_moisture
+from calcs.wood.season_change import DRIEST, FULL_SWING, WETTEST
 
 OWN_VALUE = "your own value of the coefficient: checked against nothing here"
 
@@ -44,7 +51,7 @@ class MovementInputs:
     coefficient : Decimal, optional
         Your own dimensional change coefficient [fraction of size per % moisture]; then no species is needed.
     mc_from_pct, mc_to_pct : Decimal, optional
-        Moisture contents, 6 to 14 [%].
+        Moisture contents, 0 to 30 [%].
     temp_c, rh_low_pct, rh_high_pct : Decimal, optional
         Or the room, and its driest and most humid air of the year [°C, %].
 
@@ -64,7 +71,7 @@ class MovementInputs:
     ] = None
     mc_from_pct: Annotated[Decimal | None, MOISTURE] = None
     mc_to_pct: Annotated[Decimal | None, MOISTURE] = None
-    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    temp_c: Annotated[Decimal, TEMP] = ROOM_C
     rh_low_pct: Annotated[Decimal | None, DRIEST] = None
     rh_high_pct: Annotated[Decimal | None, WETTEST] = None
 
@@ -93,18 +100,15 @@ def movement_for(asked: MovementInputs) -> MovementOf:
     MovementOf
         To the nearest 1/8 µm; negative where it shrinks.
 
-    Raises
-    ------
-    OutOfRange
-        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
-
     Notes
     -----
-    ΔD = D C (M_to - M_from); for seasons M is the equilibrium moisture content of each air.
+    ΔD = D C (M_to - M_from), beyond 6 to 14 % that of `calcs.wood.movement.change`; for seasons M is the
+    equilibrium moisture content of each air.
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3, table
+       13-5.
 
     Examples
     --------
@@ -130,8 +134,8 @@ def movement_for(asked: MovementInputs) -> MovementOf:
         coefficient=coefficient,
         mc_from=mc_from,
         mc_to=mc_to,
-        notes=(note, FULL_SWING) if seasons else (note,),
-        source=(source, RULE, EMC_SOURCE) if seasons else (source, RULE),
+        notes=(note, *((WIDE,) if is_wide(mc_from, mc_to) else ()), *((FULL_SWING,) if seasons else ())),
+        source=(source, *rules(mc_from, mc_to), *((EMC_SOURCE,) if seasons else ())),
     )
 
 
@@ -141,7 +145,7 @@ def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
     Parameters
     ----------
     size, coefficient, mc_from, mc_to : array of float
-        NumPy arrays of one shape: size, fraction of size per %, moisture contents, 6 to 14 [%].
+        NumPy arrays of one shape: size, fraction of size per %, moisture contents, 0 to 30 [%].
 
     Returns
     -------
@@ -151,13 +155,15 @@ def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
     Raises
     ------
     OutOfRange
-        If any moisture is outside 6 to 14 %; the error names the one farthest out.
+        If any moisture is outside 0 to 30 %; the error names the one farthest out.
     """
     for name, values in (("mc_from", mc_from), ("mc_to", mc_to)):
         low, high = values.min(), values.max()
         if not (low >= float(MC_LEAST) and high <= float(MC_MOST)):
             raise out_of_range(name, high if low >= float(MC_LEAST) else low, f"{MC_LEAST} to {MC_MOST}")
-    return size * coefficient * (mc_to - mc_from)
+    low, high = float(LINEAR_LEAST), float(LINEAR_MOST)
+    wide = (mc_from < low) | (mc_from > high) | (mc_to < low) | (mc_to > high)
+    return size * coefficient * (mc_to - mc_from) / (1 + wide * coefficient * (mc_from - AT_TABLE))
 
 
 def _moistures(asked: MovementInputs) -> tuple[Decimal, Decimal]:
@@ -166,8 +172,8 @@ def _moistures(asked: MovementInputs) -> tuple[Decimal, Decimal]:
         return asked.mc_from_pct, asked.mc_to_pct
     assert asked.rh_low_pct is not None and asked.rh_high_pct is not None
     return (
-        season_moisture(temp_c=asked.temp_c, rh_pct=asked.rh_low_pct, field="rh_low_pct"),
-        season_moisture(temp_c=asked.temp_c, rh_pct=asked.rh_high_pct, field="rh_high_pct"),
+        equilibrium_moisture(Air(temp_c=asked.temp_c, rh_pct=asked.rh_low_pct)),
+        equilibrium_moisture(Air(temp_c=asked.temp_c, rh_pct=asked.rh_high_pct)),
     )
 
 

@@ -9,11 +9,11 @@ from typing import Annotated
 from calcs.asking.field_types import Percent, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
-from calcs.kit.errors import OutOfRange
 from calcs.kit.validators import decimal
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
-from calcs.wood.movement import CUT, MC_LEAST, MC_MOST, SIZE, Movement, MovementOf, movement
+from calcs.wood.indoors import ROOM_C
+from calcs.wood.movement import CUT, SIZE, Movement, MovementOf, movement
 
 FULL_SWING = "full swing; a finished top lags behind the air"
 DRIEST = Percent("driest air of the year", RH_LEAST, RH_MOST)
@@ -42,7 +42,7 @@ class Season:
     size_len: Annotated[int, SIZE, Figure("Width")]
     species: Annotated[str, Wood("species")]
     cut: Annotated[str, CUT, Figure("Cut")]
-    temp_c: Annotated[Decimal, TEMP, Figure("Temperature")] = Decimal(21)
+    temp_c: Annotated[Decimal, TEMP, Figure("Temperature")] = ROOM_C
     rh_low: Annotated[Decimal, DRIEST, Figure("Driest air")]
     rh_high: Annotated[Decimal, WETTEST, Figure("Most humid air")]
 
@@ -64,22 +64,16 @@ def season_change(season: Season) -> MovementOf:
     MovementOf
         ``mc_from`` and ``mc_to`` are the equilibrium moisture contents of the two airs.
 
-    Raises
-    ------
-    OutOfRange
-        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
-
     Notes
     -----
     A finished top lags behind the air. The full change is the safe figure for slots and recesses.
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, eq. 13-2, table 13-5.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, 13-2, 13-3, table 13-5.
     """
     low, high = (
-        season_moisture(temp_c=season.temp_c, rh_pct=getattr(season, name), field=name)
-        for name in ("rh_low", "rh_high")
+        equilibrium_moisture(Air(temp_c=season.temp_c, rh_pct=rh)) for rh in (season.rh_low, season.rh_high)
     )
     moved = movement(
         Movement(size_len=season.size_len, species=season.species, cut=season.cut, mc_from=low, mc_to=high)
@@ -92,31 +86,4 @@ def season_change(season: Season) -> MovementOf:
         mc_to=high,
         notes=(*moved.notes, FULL_SWING),
         source=(*moved.source, EMC_SOURCE),
-    )
-
-
-def season_moisture(*, temp_c: Decimal, rh_pct: Decimal, field: str) -> Decimal:
-    """Return the moisture content that the air of a season brings wood to [%].
-
-    Parameters
-    ----------
-    temp_c, rh_pct : Decimal
-        Temperature [°C] and relative humidity [%] of the room.
-    field : str
-        Name of the humidity, for the error.
-
-    Raises
-    ------
-    OutOfRange
-        If the moisture content is outside 6 to 14 %, where the coefficients do not hold.
-    """
-    moisture = equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct))
-    if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
-        return moisture
-    allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
-    raise OutOfRange(
-        f"{field} {rh_pct} % at {temp_c} °C brings wood to {moisture} %: {allowed}",
-        field=field,
-        value=rh_pct,
-        allowed=allowed,
     )

@@ -6,7 +6,7 @@ needs.
 
 References
 ----------
-.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2 and table 13-5.
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3, table 13-5.
 """
 
 from __future__ import annotations
@@ -19,13 +19,15 @@ from typing import Annotated
 from calcs.asking.field_types import Choice, Number, Percent, Temperature, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
-from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.materials.species import species
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
-from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
+from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, INDOORS_SOURCE, ROOM_C
+from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, WIDE, change, is_wide, rules
+from calcs.wood.season_change import DRIEST, WETTEST
 
 OWN = "your own value"
 
@@ -43,11 +45,11 @@ class Seasons:
     coefficient : Decimal, optional
         Your own dimensional change coefficient [fraction of size per % moisture].
     mc_made_pct : Decimal
-        Moisture content when made, 6 to 14 [%]; 7 by default.
+        Moisture content when made, 0 to 30 [%]; 7 by default.
     temp_c, rh_low_pct, rh_high_pct : Decimal
-        Room [°C], driest and most humid air of the year [%]; 21 °C, 35 and 55 % by default.
+        Room [°C], driest and most humid air of the year [%]; by default those of `calcs.wood.indoors`.
     mc_dry_pct, mc_humid_pct : Decimal, optional
-        Moisture contents of the two seasons, 6 to 14 [%]; they replace the air.
+        Moisture contents of the two seasons, 0 to 30 [%]; they replace the air.
 
     Raises
     ------
@@ -67,9 +69,9 @@ class Seasons:
     mc_made_pct: Annotated[
         Decimal, Percent("moisture content when made", MC_LEAST, MC_MOST), Figure("Moisture when made")
     ] = Decimal(7)
-    temp_c: Annotated[Decimal, Temperature("room", "-1.2", "60"), Figure("Temperature")] = Decimal(21)
-    rh_low_pct: Annotated[Decimal, Percent("driest air of the year", "1", "95")] = Decimal(35)
-    rh_high_pct: Annotated[Decimal, Percent("most humid air of the year", "1", "95")] = Decimal(55)
+    temp_c: Annotated[Decimal, Temperature("room", "-1.2", "60"), Figure("Temperature")] = ROOM_C
+    rh_low_pct: Annotated[Decimal, DRIEST] = DRY_RH_PCT
+    rh_high_pct: Annotated[Decimal, WETTEST] = HUMID_RH_PCT
     mc_dry_pct: Annotated[
         Decimal | None,
         Percent("moisture in the dry season", MC_LEAST, MC_MOST),
@@ -105,7 +107,7 @@ class SeasonalMovement:
     mc_made_pct, mc_dry_pct, mc_humid_pct : Decimal
         Moisture content when made, in the dry and in the humid season [%].
     source : tuple of str
-        Sources of coefficient, rule and moisture contents.
+        Sources of coefficient, relations and moisture contents.
 
     Notes
     -----
@@ -117,6 +119,11 @@ class SeasonalMovement:
     mc_dry_pct: Annotated[Decimal, Figure("Moisture, dry season")]
     mc_humid_pct: Annotated[Decimal, Figure("Moisture, humid season")]
     source: tuple[str, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return the limits of the changes: a relation that is only approximate."""
+        return (WIDE,) if is_wide(self.mc_made_pct, self.mc_dry_pct, self.mc_humid_pct) else ()
 
     def dry_len(self, size_len: int) -> int:
         """Return the change of a size from its making to the dry season [1/8 µm]; negative shrinks."""
@@ -139,7 +146,7 @@ class SeasonalMovement:
         return self.out_len(size_len) + self.in_len(size_len)
 
     def _change(self, size_len: int, mc_from: Decimal, mc_to: Decimal) -> int:
-        """Return the change of a size between two moisture contents [1/8 µm], by eq. 13-2."""
+        """Return the change of a size between two moisture contents [1/8 µm], by eq. 13-2 or 13-3."""
         return change(size_len=size_len, coefficient=self.coefficient, mc_from=mc_from, mc_to=mc_to)
 
 
@@ -183,8 +190,6 @@ def seasonal_movement(asked: Seasons) -> SeasonalMovement:
 
     Raises
     ------
-    OutOfRange
-        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
     Unknown
         If the species is not in the table.
 
@@ -194,15 +199,22 @@ def seasonal_movement(asked: Seasons) -> SeasonalMovement:
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, 13-3, table
+       13-5.
     """
     coefficient, source = _coefficient(asked)
+    dry, humid = (
+        equilibrium_moisture(Air(temp_c=asked.temp_c, rh_pct=rh)) if told is None else told
+        for rh, told in ((asked.rh_low_pct, asked.mc_dry_pct), (asked.rh_high_pct, asked.mc_humid_pct))
+    )
+    usual = (asked.rh_low_pct, asked.rh_high_pct) == (DRY_RH_PCT, HUMID_RH_PCT)
+    by_air = (EMC_SOURCE, *((INDOORS_SOURCE,) if usual else ())) if asked.mc_dry_pct is None else ()
     return SeasonalMovement(
         coefficient=coefficient,
         mc_made_pct=asked.mc_made_pct,
-        mc_dry_pct=_season_mc(asked, "rh_low_pct", asked.mc_dry_pct),
-        mc_humid_pct=_season_mc(asked, "rh_high_pct", asked.mc_humid_pct),
-        source=(source, RULE, *((EMC_SOURCE,) if asked.mc_dry_pct is None else ())),
+        mc_dry_pct=dry,
+        mc_humid_pct=humid,
+        source=(source, *rules(asked.mc_made_pct, dry, humid), *by_air),
     )
 
 
@@ -251,23 +263,6 @@ def _coefficient(asked: Seasons) -> tuple[Decimal, str]:
         return asked.coefficient, f"coefficient {asked.coefficient}: {OWN}"
     wood = species(asked.species or "")
     return (wood.tangential if asked.cut == "flatsawn" else wood.radial), wood.movement_source
-
-
-def _season_mc(asked: Seasons, name: str, told: Decimal | None) -> Decimal:
-    """Return the moisture of a season [%]: as given, else by its air; refuse air outside 6 to 14 %."""
-    if told is not None:
-        return told
-    humidity = getattr(asked, name)
-    moisture = equilibrium_moisture(Air(temp_c=asked.temp_c, rh_pct=humidity))
-    if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
-        return moisture
-    allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
-    raise OutOfRange(
-        f"{name} {humidity} % at {asked.temp_c} °C brings wood to {moisture} %: {allowed}",
-        field=name,
-        value=humidity,
-        allowed=allowed,
-    )
 
 
 def _missing(field: str, allowed: str) -> Unreadable:

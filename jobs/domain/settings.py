@@ -3,6 +3,7 @@
 from typing import Any
 
 from calcs.lumber.quarters import COMMON
+from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, ROOM_C
 from jobs.core.command_cache import read_once
 from jobs.models import ShopProfile
 
@@ -13,9 +14,9 @@ DEFAULTS: dict[str, Any] = {
     "deposit_pct": "50",
     "waste_pct": "25",
     "price_per_board_foot": None,
-    "summer_rh_pct": "55",
-    "winter_rh_pct": "30",
-    "indoor_c": "21",
+    "summer_rh_pct": str(HUMID_RH_PCT),
+    "winter_rh_pct": str(DRY_RH_PCT),
+    "indoor_c": str(ROOM_C),
     "shop_c": "20",
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
@@ -41,7 +42,7 @@ DEFAULTS: dict[str, Any] = {
     "jointer_width_len": None,
     "stocked_thicknesses": list(COMMON),
 }
-"""Common practice, no source; a shop sets its own."""
+"""Common practice, no source, but the seasons indoors (`calcs.wood.indoors`); a shop sets its own."""
 
 
 @read_once("shop_set")

@@ -13,6 +13,7 @@ from calcs.structure.breadboard import breadboard
 from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.stiffening import stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
+from calcs.wood.movement import coefficient_from
 from calcs.wood.movement_inputs import MovementInputs, movement_for
 from tests.published.printed import half_a_place, rows
 
@@ -22,6 +23,7 @@ SOURCES = {
     "E7": "Wood Handbook (2010), eq. 13-2 and Table 13-5",
 }
 EXAMPLES = {row["id"]: row for row in rows("movement") if row["id"] in SOURCES}
+BY_SHRINKAGE = [row for row in rows("movement") if row["shrinkage_pct"]]
 TOP = EXAMPLES["E7"]
 SEASONS = {
     "species": "black walnut",
@@ -55,6 +57,28 @@ def test_change_of_a_size(agrees, row):
                 seen=row["provenance"],
                 unit=row["unit"],
             )
+
+
+# A moisture above 14 %: by the total shrinkage.
+@pytest.mark.parametrize("row", BY_SHRINKAGE, ids=lambda row: row["id"])
+def test_change_of_a_size_by_its_shrinkage(agrees, row):
+    found = movement_for(
+        MovementInputs(
+            size_len=inches(row["start_size"]),
+            coefficient=coefficient_from(Decimal(row["shrinkage_pct"])),
+            mc_from_pct=Decimal(row["mc_start_pct"]),
+            mc_to_pct=Decimal(row["mc_end_pct"]),
+        )
+    )
+    agrees(
+        calculation="movement",
+        ours=to_inches(found.end_len),
+        printed=row["end_size"],
+        within=half_a_place(row["end_size"]),
+        source=row["source"],
+        seen=row["provenance"],
+        unit="in",
+    )
 
 
 def test_a_board_by_its_species_and_cut(agrees):

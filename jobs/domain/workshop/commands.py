@@ -10,6 +10,7 @@ from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
 from calcs.lumber.quarters import NAMES, quarters_of
 from calcs.materials.species import wood_name
+from calcs.wood.emc import RH_LEAST, RH_MOST
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
@@ -31,8 +32,8 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "deposit_pct": ("0", "100", "deposit asked for at acceptance"),
     "waste_pct": ("0", "100", "waste in buying lumber"),
     "price_per_board_foot": ("0", "10000", "price of a board foot"),
-    "summer_rh_pct": ("0", "100", "indoor humidity in the humid season"),
-    "winter_rh_pct": ("0", "100", "indoor humidity in the dry season"),
+    "summer_rh_pct": (RH_LEAST, RH_MOST, "indoor humidity in the humid season"),
+    "winter_rh_pct": (RH_LEAST, RH_MOST, "indoor humidity in the dry season"),
     "indoor_c": ("-10", "50", "indoor temperature"),
     "shop_c": ("-10", "50", "usual shop temperature"),
     "shop_rh_pct": ("0", "100", "usual shop humidity"),

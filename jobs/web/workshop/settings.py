@@ -59,6 +59,12 @@ SUFFIXES = {
     "quote_valid_days": gettext_lazy("days"),
     "people_at_hand": "",
 }
+HINTS = {
+    "winter_rh_pct": gettext_lazy(
+        "5 to 95. Heated houses in a cold winter read 15 to 25; 25 to 60 is the range for people indoors."
+    ),
+}
+"""In place of the range, where a maker needs more to choose."""
 CHOICE_LABELS = {"paper_size": gettext_lazy("Paper size"), "profit_as": gettext_lazy("Profit as")}
 MACHINES = {
     "planer_width": gettext_lazy("Width of the planer"),
@@ -150,7 +156,7 @@ class ShopForm(PageForm):
             self.fields[name] = number_field(
                 capital(translate_stored(what)),
                 suffix=suffix,
-                help_text=_("%(least)s to %(most)s") % {"least": least, "most": most},
+                help_text=HINTS.get(name) or _("%(least)s to %(most)s") % {"least": least, "most": most},
             )
         for name, (label, hint) in PRICE_LISTS.items():
             self.fields[name] = text_field(label, lines=3, help_text=hint)

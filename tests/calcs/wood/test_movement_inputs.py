@@ -34,12 +34,18 @@ def test_the_seasons_of_a_room_are_two_moistures():
 def test_many_at_once_are_the_same_as_one_by_one():
     woods = species_list()
     sizes, factors = numpy.full(len(woods), 40.0), numpy.array([float(wood.tangential) for wood in woods])
-    found = changes(sizes, factors, numpy.full(len(woods), 7.0), numpy.full(len(woods), 11.0))
-    singly = [movement_for(replace(TOP, species=wood.name)).change_len / inches(1) for wood in woods]
-    assert found == pytest.approx(singly, abs=1e-5)
+    for dry, wet in ((7, 11), (4, 11), (7, 18)):
+        found = changes(
+            sizes, factors, numpy.full(len(woods), float(dry)), numpy.full(len(woods), float(wet))
+        )
+        between = {"mc_from_pct": Decimal(dry), "mc_to_pct": Decimal(wet)}
+        singly = [
+            movement_for(replace(TOP, species=wood.name, **between)).change_len / inches(1) for wood in woods
+        ]
+        assert found == pytest.approx(singly, abs=1e-5)
 
 
-@pytest.mark.parametrize("dry, wet, field", [(5.9, 8.0, "mc_from"), (7.0, 14.1, "mc_to")])
+@pytest.mark.parametrize("dry, wet, field", [(-0.1, 8.0, "mc_from"), (7.0, 30.1, "mc_to")])
 def test_one_moisture_outside_refuses_them_all(dry, wet, field):
     with pytest.raises(OutOfRange) as caught:
         changes(numpy.ones(2), numpy.ones(2), numpy.array([7.0, dry]), numpy.array([8.0, wet]))
@@ -53,8 +59,8 @@ def test_one_moisture_outside_refuses_them_all(dry, wet, field):
         ({"species": "unobtainium"}, "species", Unknown),
         ({"cut": "rift"}, "cut", Unknown),
         ({"size_len": 0}, "size", OutOfRange),
-        ({"mc_from_pct": Decimal("5.9")}, "mc_from_pct", OutOfRange),
-        ({"mc_to_pct": Decimal("14.1")}, "mc_to_pct", OutOfRange),
+        ({"mc_from_pct": Decimal("-0.1")}, "mc_from_pct", OutOfRange),
+        ({"mc_to_pct": Decimal("30.1")}, "mc_to_pct", OutOfRange),
         ({"mc_to_pct": None}, "mc_from_pct", Unreadable),
         ({"rh_low_pct": Decimal(40)}, "mc_from_pct", Unreadable),
         ({"rh_low_pct": Decimal(40), "rh_high_pct": Decimal(50)}, "mc_from_pct", Unreadable),
@@ -68,9 +74,9 @@ def test_nonsense_is_refused(more, field, error):
 
 
 @pytest.mark.parametrize(
-    "low, high, field", [(20, 50, "rh_low_pct"), (40, 80, "rh_high_pct"), (50, 40, "rh_high_pct")]
+    "low, high, field", [(4, 50, "rh_low_pct"), (40, 96, "rh_high_pct"), (50, 40, "rh_high_pct")]
 )
-def test_seasons_outside_the_coefficients_are_refused(low, high, field):
+def test_seasons_that_cannot_be_are_refused(low, high, field):
     with pytest.raises(OutOfRange) as caught:
         movement_for(
             replace(TOP, mc_from_pct=None, mc_to_pct=None, rh_low_pct=Decimal(low), rh_high_pct=Decimal(high))
