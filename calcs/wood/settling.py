@@ -30,13 +30,11 @@ from calcs.wood.time_to_settle import (
     away_at_rule,
     by_curve,
     by_thickness,
-    most_drop,
+    is_too_fast,
 )
 
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
 MOST_SPREAD = 2.0
-TOO_FAST = 1.0
-"""Change beyond that of diffusion at which readings tell of the outside alone [%]: twice a meter's error."""
 FROM_READINGS = (
     "the readings given, from a meter that repeats to 0.25 % and is off by 0.5 % at most:"
     " common practice, no source"
@@ -130,7 +128,7 @@ def settling(stock: Stock) -> Settling:
     stops = spread is not None and spread > MOST_SPREAD
     steady = change is not None and abs(change) <= MOST_CHANGE
     (last, now), off = means[-1], abs(means[-1][1] - float(emc))
-    too_fast = _too_fast(stock, means, float(emc))
+    too_fast = is_too_fast(means, float(emc), stock.thickness_len)
     settled = (
         steady and not too_fast and off <= NEAR_EMC and (spread is None or float(spread) <= WANTED_SPREAD)
     )
@@ -166,7 +164,17 @@ def _curve(
     spread: float,
     too_fast: bool,
 ) -> tuple[Days | None, str]:
-    """Return the days by the curve of the readings; None and the reason where they make none."""
+    """Return the days by the curve of the readings; None and the reason where they make none.
+
+    Parameters
+    ----------
+    points, means : sequence of (float, float)
+        Days and moistures of each strip, and their means [d, %].
+    emc, spread : float
+        Equilibrium of the air, and difference between the strips read last [%].
+    too_fast : bool
+        True where the readings tell of the outside alone.
+    """
     why_not = _no_curve(means) or _wrong_way(means, emc)
     why_not = why_not or ("the readings tell of the outside alone" if too_fast else "")
     if why_not:
@@ -185,6 +193,19 @@ def _without_curve(
 ) -> Days:
     """Return the days by thickness: from the last reading, or from the first where only that one counts.
 
+    Parameters
+    ----------
+    stock : Stock
+        For its thickness [1/8 µm].
+    means : sequence of (float, float)
+        Means of the strips at each time of reading [d, %].
+    emc, spread : float
+        Equilibrium of the air, and difference between the strips read last [%].
+    steady, too_fast : bool
+        Whether it hardly changes; whether the readings tell of the outside alone.
+
+    Notes
+    -----
     Stock that hardly changes, far from the equilibrium and longer than a slab of its thickness takes, has no
     likely day.
     """
@@ -198,14 +219,6 @@ def _without_curve(
     if too_fast or len(means) == 1:
         return since_first
     return by_thickness(stock.thickness_len, off=off, last=last, spread=spread, uniform=False)
-
-
-def _too_fast(stock: Stock, means: Sequence[tuple[float, float]], emc: float) -> bool:
-    """Return whether the readings run faster towards the equilibrium than diffusion lets this thickness."""
-    (first_d, first), (last_d, last) = means[0], means[-1]
-    towards = (first - last) if first > emc else (last - first)
-    most = most_drop(stock.thickness_len, off=abs(first - emc), days=last_d - first_d)
-    return towards > most + TOO_FAST
 
 
 def _no_curve(means: Sequence[tuple[float, float]]) -> str:
