@@ -72,6 +72,7 @@ def test_change_of_a_size_by_its_shrinkage(agrees, row):
     )
     agrees(
         calculation="movement",
+        kind="computed",
         ours=to_inches(found.end_len),
         printed=row["end_size"],
         within=half_a_place(row["end_size"]),

@@ -41,6 +41,7 @@ def test_from_green_to_ovendry_a_size_shrinks_as_printed(agrees, row):
         )
         agrees(
             calculation="movement",
+            kind="computed",
             ours=-to_inches(movement_for(move).change_len),
             printed=printed,
             within=Fraction("0.065"),
