@@ -164,11 +164,10 @@ def test_a_glue_up_takes_clamps_and_says_what_is_wrong_with_its_glue(pages: Page
     at_the_glue(work, piece)
     url = f"/pieces/{piece.number}/stages/glue-up/"
     page = pages.get(url)
-    typed = {**GLUE_UP, "override.clampings": "two of us"}
     assert "6 of 6 are free" in page.words and "No container of this glue" in page.words
-    refused = pages.send(url, {**typed, field: "7"}, to="/start/", status=409)
+    refused = pages.send(url, {**GLUE_UP, field: "7"}, to="/start/", status=409)
     assert "6 of 6 are free" in refused.errors[field] and refused.form("/start/").typed[field] == "7"
-    pages.send(url, {**typed, field: "5"}, to="/start/")
+    pages.send(url, {**GLUE_UP, field: "5"}, to="/start/")
     assert "Holds 5 Bar clamps" in pages.get(url).words
     shown = pages.get("/equipment/")
     assert f"1 of 6 free · {piece.number} Glue-up holds 5" in shown.words
