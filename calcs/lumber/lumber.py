@@ -21,7 +21,7 @@ from calcs.asking.figures import Figure
 from calcs.kit.rounding import places, up
 from calcs.kit.units import both_units
 from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
-from calcs.lumber.board_footage import BOARD_FOOT, NHLA
+from calcs.lumber.board_footage import BOARD_FOOT, FOOT, NHLA
 from calcs.lumber.board_tally import Tally
 from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words, together
 from calcs.lumber.ends import ENDS, panel_len
@@ -31,10 +31,10 @@ from calcs.lumber.lumber_choice import (
     lost_len,
     measure_of,
     tallied,
+    usable_of,
     wanted_ends,
-    waste_pct_of,
 )
-from calcs.lumber.lumber_inputs import GRADES, TopLumber
+from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
 from calcs.lumber.quarters import SURFACED
 from calcs.lumber.thickness import Stock, stock_of, thinner_words
 from calcs.tables import PRACTICE, cite
@@ -69,8 +69,8 @@ class LumberNeed:
         The same with trim, joint and kerf allowance and waste, to 0.01 [board ft].
     buy_bf : Decimal
         Tally of the whole boards to buy, to 0.01 [board ft].
-    waste_pct : Decimal
-        Waste added [%].
+    usable_pct, waste_pct : Decimal
+        Usable share of the boards, to 0.01, and the waste added for it [%].
     cost : Decimal or None
         Price of the boards to buy, to 0.01 [the shop's currency].
     tally : Tally or None
@@ -99,6 +99,7 @@ class LumberNeed:
     net_bf: Annotated[Decimal, Figure("Net")]
     gross_bf: Annotated[Decimal, Figure("Gross, with waste")]
     buy_bf: Annotated[Decimal, Figure("To buy")]
+    usable_pct: Annotated[Decimal, Figure("Usable share of the boards")]
     waste_pct: Annotated[Decimal, Figure("Waste")]
     cost: Annotated[Decimal | None, Figure("Cost of the lumber", money=True)]
     tally: Tally | None
@@ -133,7 +134,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     -----
     A strip takes its width plus joint allowance and kerf from a board, and its length plus trim. Breadboard
     ends are two strips more for each top, as long as it is wide plus trim; their boards are bought for them.
-    Gross = tops x thickness x (width + strips x allowance) x blank length x (1 + waste), in board feet.
+    Gross = tops x thickness x (width + strips x allowance) x blank length / usable share, in board feet.
     A board to buy gives as many whole strips as go along and across it, but no more than its board feet are
     worth with waste. The rough thickness leaves what flattening takes, see `calcs.lumber.thickness`.
     Boards at hand count by the strips that their measured sizes give: of a panel only the
@@ -162,7 +163,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         strips=per_top * top.quantity,
         rough_len=stock.quarters.rough_len,
         hand_len=stock.hand_len,
-        gross_bf=with_allowances * (1 + Fraction(waste_pct_of(top)) / 100),
+        gross_bf=with_allowances / usable_of(top),
     )
     ends = wanted_ends(top, stock)
     for_panel = wanted.buy(top.board_width_len, lengths)
@@ -186,6 +187,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         net_bf=places(net, 2),
         gross_bf=places(wanted.gross_bf + (ends.gross_bf if ends else 0), 2),
         buy_bf=buy,
+        usable_pct=places(100 * usable_of(top), 2),
         waste_pct=waste_pct_of(top),
         cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
         tally=replace(counted, notes=(), source=()) if counted else None,
@@ -197,7 +199,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         warnings=thinner_words(top, stock),
         notes=(
             ONE_EDGE,
-            *_notes(top),
+            *_on_grade(top, blank_len),
             *_on_buying(top, wanted, for_panel),
             *_on_ends(top),
             *at_hand.notes,
@@ -205,6 +207,15 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         ),
         source=_all_sources(top, stock, counted),
     )
+
+
+def waste_pct_of(top: TopLumber) -> Decimal:
+    """Return the waste to add for the usable share of the boards [%]: as told, else to 0.01."""
+    if top.waste_pct is not None:
+        return top.waste_pct
+    if top.grade is None:
+        return WASTE_PCT
+    return places(100 * (1 / usable_of(top) - 1), 2)
 
 
 def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tuple[str, ...]:
@@ -230,11 +241,11 @@ def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tu
         better = wanted.buy(top.board_width_len, others)
         if wanted.feet(better) < wanted.feet(to_buy):
             notes.append(f"{bought_words(better)} would do: {_bf(wanted.feet(better))} board feet")
-    waste = Fraction(waste_pct_of(top)) / 100
-    bare = replace(wanted, gross_bf=wanted.gross_bf / (1 + waste))
+    waste = waste_pct_of(top)
+    bare = replace(wanted, gross_bf=wanted.gross_bf * usable_of(top))
     lengths = lengths_of(top, wanted.blank_len, wanted.strip_len or top.board_width_len - wanted.lost_len)
     if waste and wanted.feet(bare.buy(top.board_width_len, lengths)) == wanted.feet(to_buy):
-        notes.append(f"{waste_pct_of(top).normalize():f} % for waste comes out of what the boards have over")
+        notes.append(f"{waste.normalize():f} % for waste comes out of what the boards have over")
     return tuple(notes)
 
 
@@ -251,22 +262,27 @@ def _bf(feet: Fraction) -> str:
     return f"{places(feet, 2).normalize():f}"
 
 
-def _notes(top: TopLumber) -> tuple[str, ...]:
-    """Return the note on the least board of a grade, and on the waste from such boards alone.
+def _on_grade(top: TopLumber, blank_len: int) -> tuple[str, ...]:
+    """Return the notes on what a grade promises, and on strips longer than its clear cuttings.
 
-    Notes
-    -----
-    A grade with k/12 clear gives k/12 of its board, so from the least boards 12/k - 1 would have to be added.
+    Parameters
+    ----------
+    top : TopLumber
+        Grade of the boards.
+    blank_len : int
+        Length of a strip [1/8 µm].
     """
-    notes = []
-    if top.grade:
-        row = GRADES[top.grade]
-        worst = places(100 * (Fraction(12, int(row["clear_twelfths"])) - 1), 0)
-        notes.append(
-            f"{top.grade}: the least board is {row['least_board']}, {row['clear_twelfths']}/12 clear on the"
-            f" {row['face']}; from such boards alone {worst} % would have to be added"
-        )
-    return tuple(notes)
+    if not top.grade:
+        return ()
+    row = GRADES[top.grade]
+    told = (
+        f"{top.grade}: the least board is {row['least_board']}, {row['clear_twelfths']}/12 clear on the"
+        f" {row['face']}, in cuttings of {row['cuttings']} and more"
+    )
+    if blank_len <= int(row["longest_cutting_ft"]) * FOOT:
+        return (told,)
+    strip = both_units(blank_len)
+    return (told, f"a strip of {strip} is longer than the cuttings that are clear: expect knots, or buy more")
 
 
 def _sources(top: TopLumber) -> tuple[str, ...]:

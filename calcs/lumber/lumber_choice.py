@@ -14,7 +14,6 @@ extra length of a strip                2 in
 
 from __future__ import annotations
 
-from decimal import Decimal
 from fractions import Fraction
 
 from calcs.kit.errors import OutOfRange
@@ -42,11 +41,27 @@ def tallied(top: TopLumber) -> BoardTally:
     )
 
 
-def waste_pct_of(top: TopLumber) -> Decimal:
-    """Return the waste to add [%]: the one given, else the grade's usual, else 25."""
-    if top.waste_pct is not None:
-        return top.waste_pct
-    return Decimal(GRADES[top.grade]["waste_pct"]) if top.grade else WASTE_PCT
+def usable_of(top: TopLumber) -> Fraction:
+    """Return the usable share of the boards bought, from 0 to 1.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Waste told [%], or grade.
+
+    Notes
+    -----
+    1 / (1 + waste) of the waste told; else the clear share that the grade promises; else that of 25 % waste.
+
+    References
+    ----------
+    .. [1] American Hardwood Export Council, technical guide, 2004: clear yield of grades;
+       ``calcs/tables/grades.csv``.
+    """
+    if top.waste_pct is None and top.grade:
+        return Fraction(int(GRADES[top.grade]["clear_twelfths"]), 12)
+    told = WASTE_PCT if top.waste_pct is None else top.waste_pct
+    return 1 / (1 + Fraction(told) / 100)
 
 
 def lengths_of(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
@@ -101,7 +116,7 @@ def wanted_ends(top: TopLumber, stock: Stock) -> Wanted | None:
     Notes
     -----
     An end takes its width plus joint allowance and kerf, and the width of the top plus trim. Board feet =
-    ends x thickness x (width of the end + allowance) x blank length x (1 + waste).
+    ends x thickness x (width of the end + allowance) x blank length / usable share.
     """
     if not top.end_wide_len:
         return None
@@ -116,7 +131,7 @@ def wanted_ends(top: TopLumber, stock: Stock) -> Wanted | None:
         strips=strips,
         rough_len=stock.quarters.rough_len,
         hand_len=stock.hand_len,
-        gross_bf=net * (1 + Fraction(waste_pct_of(top)) / 100),
+        gross_bf=net / usable_of(top),
     )
 
 

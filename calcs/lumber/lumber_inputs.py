@@ -48,9 +48,9 @@ class TopLumber:
     joint_allowance_len, kerf_len : int
         Width lost on each strip to straight edges and to the rip cut [1/8 µm]; 3/16 and 1/8 in.
     grade : {"FAS", "select", "no. 1 common", "no. 2A common"}, optional
-        Sets the waste where none is given.
+        Sets the usable share of the boards where no waste is given.
     waste_pct : Decimal, optional
-        For knots, checks and sapwood, added to the lumber needed [%]; else the grade's usual, else 25.
+        For knots, checks and sapwood, added to the lumber needed [%]; else by the grade, else 25.
     surfaced : {"rough", "S2S", "S3S"}
         How the boards are bought.
     price_per_bf : Decimal, optional

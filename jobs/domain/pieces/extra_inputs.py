@@ -1,4 +1,4 @@
-"""Inputs that only some pieces have: breadboard ends, a base, the way in. Each may stay empty."""
+"""Inputs that only some pieces have: a grade, breadboard ends, a base, the way in. Each may stay empty."""
 
 from collections.abc import Mapping
 from decimal import Decimal
@@ -7,6 +7,7 @@ from typing import Any
 from calcs.asking.field_types import Habit, Number
 from calcs.kit.typed import plain_whole
 from calcs.kit.units import inches
+from calcs.lumber.lumber_inputs import GRADES
 from calcs.structure.breadboard_inputs import FLUSH
 from jobs.core.errors import Invalid
 from jobs.core.units import Units
@@ -32,12 +33,14 @@ CEILING = "ceiling"
 WAY: dict[str, tuple[int, int]] = dict.fromkeys((*DOOR, *TURN, *LIFT, CEILING), (inches(4), inches(1200)))
 EXTRA_LENGTHS = {**ENDS, **BASE, **WAY}
 """Least and most of each [1/8 µm]: what the calculation takes that it is for."""
+NOT_TOLD = "not told"
 EXTRA_CHOICES: dict[str, tuple[str, ...]] = {
+    "grade": (NOT_TOLD, *GRADES),
     "flush": FLUSH,
     "base": ("none", "legs", "trestles", "frame", "cabinet"),
     "fixing": ("slots", "buttons", "figure-eights"),
 }
-EXTRA_DEFAULTS = {"flush": FLUSH[0], "base": "none", "fixing": "slots"}
+EXTRA_DEFAULTS = {"grade": NOT_TOLD, "flush": FLUSH[0], "base": "none", "fixing": "slots"}
 PEGS = (1, 15)
 MASSES: dict[str, Number] = {
     "base_weight": Number("weight of the base", "0", "2000", "kg"),

@@ -8,6 +8,7 @@ OF_ENDS = gettext_lazy("Breadboard ends")
 OF_BASE = gettext_lazy("Base and supports")
 OF_WAY = gettext_lazy("The way in")
 LABELS = {
+    "grade": gettext_lazy("Grade of the boards"),
     "end_width": gettext_lazy("Width of an end"),
     "tongue_depth": gettext_lazy("Tongue, into the end"),
     "tongue_thickness": gettext_lazy("Tongue, thickness"),

@@ -58,6 +58,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "trim_length",
             "board_width",
             "board_length",
+            "grade",
             "waste_pct",
         ),
     ),
@@ -103,7 +104,9 @@ class PieceForm(PageForm):
         )
         self.fields["stiffeners"] = yes_no(_("Stiffeners across the grain"))
         self.fields["waste_pct"] = number_field(
-            _("Waste in buying"), suffix="%", help_text=_("Empty: as set for the shop")
+            _("Waste in buying"),
+            suffix="%",
+            help_text=_("Empty: what the grade leaves, else as set for the shop"),
         )
         self.fields["stages"] = text_field(
             _("Own stages"), lines=6, help_text=_("One on a line, in their order")
