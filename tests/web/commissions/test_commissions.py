@@ -1,8 +1,6 @@
-"""The list of commissions, a new one, one with its pieces, and its changes."""
+"""Commissions in a list and one by one, changed and moved on."""
 
-import re
 from datetime import date, timedelta
-from decimal import Decimal
 
 import pytest
 from django.utils import timezone
@@ -10,82 +8,12 @@ from django.utils import timezone
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.settings import settings
-from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
-from jobs.models import Client, Commission, Event, Piece
-from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission
-from tests.web.pages import Pages, head
+from jobs.models import Commission, Event, Piece
+from tests.shop_fixtures import INCHES, Work, a_client, a_commission
+from tests.web.pages import Pages
 
-pytestmark = pytest.mark.takes(12)
-
-NEW = {
-    "name": "Orla Fenwick", "phone": "555 0142", "title": "Table for the loft", "promise_on": "2031-05-04",
-    "notes": "ring the lower bell", "label": "Table top", "length": "6' 2\"", "width": "812 mm",
-    "thickness": "1 3/4", "species": "Walnut",
-}  # fmt: skip
-
-
-def test_a_new_commission_with_client_and_first_piece(pages: Pages):
-    page = pages.send("/commissions/new/", NEW)
-    commission = Commission.objects.get()
-    assert page.answer.url == f"/commissions/{commission.number}/"
-    piece = commission.pieces.get()
-    # 6' 2" is 74 in, 1 in = 203200 units of 1/8 µm; 812 mm = 812 x 8000
-    assert (piece.inputs["length_len"], piece.inputs["width_len"]) == (74 * 203200, 812 * 8000)
-    assert piece.inputs["species"] == "black walnut"
-    assert commission.promise_on == date(2031, 5, 4) and read(commission.client.name_ref) == "Orla Fenwick"
-    shown = pages.get(page.answer.url).words
-    assert "Table for the loft" in shown and "ring the lower bell" in shown and '74"' in shown
-
-
-def test_a_new_commission_of_a_known_client_without_a_piece(pages: Pages, work: Work):
-    client = a_client(work.call())
-    page = pages.send("/commissions/new/", {"client": str(client.id), "title": "Shelf"})
-    assert Client.objects.count() == 1
-    assert "Add a piece" in pages.get(page.answer.url).words
-
-
-@pytest.mark.parametrize(
-    "wrong, field, says",
-    [
-        ({"length": "-6"}, "length", "out of range"),
-        ({"length": "6,2"}, "length", "decimal with a point"),
-        ({"width": "99999"}, "width", "out of range"),
-        ({"species": "unobtainium"}, "species", "unobtainium"),
-        ({"quantity": "0"}, "quantity", "1 to 100"),
-        ({"label": "", "title": ""}, "label", "needs a title"),
-        ({"thickness": ""}, "thickness", "needs a thickness"),
-        ({"name": ""}, "name", "needs a name"),
-        ({"email": "orla"}, "email", "Not an e-mail address"),
-        ({"promise_on": "soon"}, "promise_on", "valid date"),
-        ({"waste_pct": "200"}, "waste_pct", "0 to 100"),
-        ({"label": "half a cha\ufffd"}, "label", "broken characters"),
-        ({"label": "NUL\x00"}, "label", "Null characters"),
-        ({"route": "free-list", "stages": ""}, "stages", "needs"),
-    ],
-)
-def test_what_is_wrong_stands_beside_its_field_and_nothing_is_lost(
-    pages: Pages, wrong: dict[str, str], field: str, says: str
-):
-    before = head()
-    page = pages.send("/commissions/new/", {**NEW, **wrong}, status=422)
-    assert says in page.errors[field]
-    typed = page.form().typed
-    assert {k: typed[k] for k in NEW if k not in wrong} == {k: v for k, v in NEW.items() if k not in wrong}
-    assert head() == before and not Client.objects.exists(), "the client alone must not stay either"
-
-
-def test_a_known_client_and_a_new_name_at_once_are_refused(pages: Pages, work: Work):
-    client = a_client(work.call())
-    page = pages.send("/commissions/new/", {**NEW, "client": str(client.id)}, status=422)
-    assert "not both" in page.errors["client"]
-
-
-def test_the_form_sent_twice_opens_one_commission(pages: Pages):
-    form = pages.get("/commissions/new/").form()
-    first, second = (pages.send_form("/commissions/new/", form, NEW) for _ in range(2))
-    assert first.answer.url == second.answer.url
-    assert (Commission.objects.count(), Client.objects.count(), Piece.objects.count()) == (1, 1, 1)
+pytestmark = pytest.mark.takes(6)
 
 
 def test_the_list_shows_what_comes_next(pages: Pages, piece: Piece):
@@ -252,111 +180,3 @@ class TestMoving:
 
     def test_no_other_move_is_made_by_hand(self, pages: Pages, number: str):
         pages.get(f"/commissions/{number}/move/closed/", 404)
-
-
-class TestPieces:
-    def test_adding_a_piece(self, pages: Pages, piece: Piece):
-        number = piece.commission.number
-        pages.send(f"/commissions/{number}/pieces/new/", {**TOP, "label": "Side table"})
-        assert Piece.objects.filter(commission__number=number).count() == 2
-        assert "Side table" in pages.get(f"/commissions/{number}/").words
-
-    def test_a_piece_with_its_own_stages(self, pages: Pages, piece: Piece):
-        typed = {"label": "Four legs", "route": "free-list", "stages": "Legs turned\nLegs sanded"}
-        pages.send(f"/commissions/{piece.commission.number}/pieces/new/", typed)
-        assert "Legs turned" in pages.get(f"/commissions/{piece.commission.number}/").words
-
-    def test_changing_sends_only_what_differs(self, pages: Pages, piece: Piece):
-        """162.7 mm shows rounded in inches; saving the form unchanged must not move it at all."""
-        pages.send(f"/pieces/{piece.number}/change/", {"length": "1623.4 mm"})
-        piece.refresh_from_db()
-        length = piece.inputs["length_len"]
-        assert "≈" in pages.get(f"/pieces/{piece.number}/change/").form().typed["length"]
-        pages.send(f"/pieces/{piece.number}/change/", {"width": "31"})
-        piece.refresh_from_db()
-        assert piece.inputs["length_len"] == length == 1623.4 * 8000
-        assert piece.inputs["width_len"] == 31 * 203200
-
-    def test_the_underside_follows_the_face_unless_told(self, pages: Pages, piece: Piece):
-        pages.send(f"/pieces/{piece.number}/change/", {"finish_face": "shellac"})
-        piece.refresh_from_db()
-        assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("shellac", "shellac")
-        pages.send(f"/pieces/{piece.number}/change/", {"finish_under": "hard-wax-oil"})
-        piece.refresh_from_db()
-        assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("shellac", "hard-wax-oil")
-
-    def test_a_piece_takes_the_finish_that_is_usual_for_its_route(self, pages: Pages, piece: Piece):
-        at = f"/commissions/{piece.commission.number}/pieces/new/"
-        pages.send(at, {**TOP, "route": "edge-glued-oil"})
-        assert Piece.objects.order_by("id").last().inputs["finish_face"] == "hard-wax-oil"
-        page = pages.send(f"/pieces/{piece.number}/change/", {"route": "edge-glued-oil"}, status=422)
-        assert "leaves no film" in page.errors["finish_face"]
-        pages.send_form(f"/pieces/{piece.number}/change/", page.form(), {"finish_face": ""})
-        piece.refresh_from_db()
-        assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("hard-wax-oil",) * 2
-
-    def test_an_emptied_field_goes_back_to_its_default_or_is_refused(self, pages: Pages, piece: Piece):
-        at = f"/pieces/{piece.number}/change/"
-        pages.send(at, {"waste_pct": "40", "trim_length": "3", "build_coats": "5"})
-        pages.send(at, {"waste_pct": "", "trim_length": "", "build_coats": ""})
-        piece.refresh_from_db()
-        assert piece.inputs["waste_pct"] is None and piece.inputs["trim_length_len"] == 2 * 203200
-        assert piece.inputs["build_coats"] == QUICK_FINISH["build_coats"]
-        for name in ("length", "species", "label", "route"):
-            assert "needs a" in pages.send(at, {name: ""}, status=422).errors[name]
-
-    def test_a_change_that_would_drop_begun_stages_is_refused(self, pages: Pages, work: Work, piece: Piece):
-        work.do(piece, "survey", "stock")
-        typed = {"route": "free-list", "stages": "Planed"}
-        page = pages.send(f"/pieces/{piece.number}/change/", typed, status=409)
-        assert "begun stages" in page.words and page.form().typed["stages"] == "Planed"
-
-    def test_removing(self, pages: Pages, work: Work, piece: Piece):
-        work.start(piece, "survey")
-        page = pages.send(f"/pieces/{piece.number}/remove/", status=409)
-        assert "have been started" in page.words
-        pages.send(f"/pieces/{piece.number}/stages/survey/", to="/put-back/")
-        pages.send(f"/pieces/{piece.number}/remove/")
-        assert not Piece.objects.exists()
-
-    @pytest.mark.parametrize(
-        "text, says",
-        [
-            ("6 13/32", '= 6 13/32" (≈ 162.7 mm)'),
-            ("1.2 m", '= ≈ 47 1/4" (1200 mm)'),
-            ("a yard", "cannot be read"),
-            ("", ""),
-        ],
-    )
-    def test_a_length_is_echoed_as_it_is_read(self, pages: Pages, text: str, says: str):
-        assert says in pages.get(f"/length/?length={text}").words.replace(' "', '"')
-
-
-def test_figures_stand_there_while_typing_and_the_price_for_the_owner_only(
-    pages: Pages, maker_pages: Pages, work: Work
-):
-    def asked(by: Pages, **typed: str) -> str:
-        return by.post("/commissions/new/figures/", {**NEW, **typed}, 200).words
-
-    def price(per_board_foot: str) -> Decimal:
-        set_shop(work.call(), settings={"price_per_board_foot": per_board_foot})
-        return Decimal(re.search(r"([\d,.]+) USD for materials", asked(pages))[1].replace(",", ""))
-
-    once = price("8")
-    before = head()
-    assert "board ft in the top" in asked(pages) and "USD" not in asked(maker_pages)
-    assert "width is typed" in asked(pages, width="") and "unobtainium" in asked(pages, species="unobtainium")
-    assert head() == before
-    assert once > 0 and price("16") == 2 * once
-    set_shop(work.call(), settings={"stocked_thicknesses": ["4/4", "8/4"]})
-    assert "thinner than asked" in asked(pages, thickness="1 3/4")
-    assert "thinner than asked" not in asked(pages, thickness="1 5/8")
-
-
-def test_two_clients_of_one_name_are_told_apart(pages: Pages, work: Work):
-    for _ in range(2):
-        a_client(work.call(), name="Orla Fenwick")
-    page = pages.send("/commissions/new/", {**NEW, "name": "orla fenwick", "phone": ""}, status=422)
-    assert "everal clients have this name" in page.errors["client"]
-    pages.send("/commissions/new/", {**NEW, "name": "Orla Fenwick", "client": "new"})
-    assert Client.objects.count() == 3

@@ -1,0 +1,156 @@
+"""The client's page: what it shows and keeps from others."""
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.test import Client as Browser
+from django.utils import timezone
+
+from jobs.core import blobs
+from jobs.domain import lookups
+from jobs.domain.billing.invoice_commands import issue_invoice
+from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.updates import tell_client
+from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.notes.pictures import remove_picture
+from jobs.domain.papers.issuing import record_rendering
+from jobs.domain.workshop.commands import set_shop
+from jobs.models import ClientLink, Person, Piece, PrivateText
+from tests.shop_fixtures import (
+    ROUTES,
+    SHORT,
+    Work,
+    a_client,
+    a_commission,
+    a_price,
+    good,
+    issue_checklist,
+    quick_sheets,
+    the_paper,
+)
+from tests.web.clients.page.visits import a_link, a_picture, seen
+from tests.web.pages import Pages, head
+
+
+def test_it_tells_in_plain_words_what_is_done_what_runs_and_what_comes(
+    visitor: Browser, work: Work, slow_piece: Piece, owner: Person
+):
+    day = timezone.localdate() + timedelta(days=60)
+    change_commission(work.call(), commission=slow_piece.commission.number, promise_on=day)
+    work.now = timezone.now() - timedelta(hours=20)
+    work.do_until(slow_piece, "stock")
+    page = seen(visitor, a_link(slow_piece, owner))
+    for said in (
+        "Desk by the window", "In the workshop", "The order is confirmed.",
+        "We chose the wood.", "The wood is getting used to our air, until", "Rough milling of the boards.",
+        "the agreed date", "at 35 to 55 %", "wider in the most humid part of the year",
+    ):  # fmt: skip
+        assert said in page.words, said
+    assert f"{day:%A} {day.day} {day:%B}" in page.words and "Between" in page.words
+
+
+def test_nothing_of_costs_notes_makers_or_other_clients_stands_on_it(
+    visitor: Browser, work: Work, piece: Piece, owner: Person
+):
+    number = piece.commission.number
+    set_shop(work.call(), settings={"price_per_board_foot": "14.59"}, name="Lindenau Table Works")
+    other = a_client(work.call(), "Mirek Dvorsky")
+    a_commission(work.call(), other, "Counter for the bakery")
+    change_commission(work.call(), commission=number, notes="pays late, ring twice")
+    a_price(work.call(), piece.commission)
+    record_payment(work.call(), commission=number, amount=Decimal("333.33"), what="deposit", note="in a sock")
+    work.start(piece, "survey")
+    work.finish(piece, "survey", measured=good(piece, "survey", "finish"), remark="she is difficult")
+    work.do(piece, "stock")
+    kept_back = a_picture(work, piece, "stock", words="the crack we filled")
+    page = seen(visitor, a_link(piece, owner))
+    for secret in (
+        "Mirek", "bakery", "14.59", "pays late", "333", "1100", "1,000", "sock", "difficult", "crack",
+        owner.name, owner.id, f"/pictures/{kept_back.id}/", "Orla", "/commissions/", "/pieces/",
+    ):  # fmt: skip
+        assert secret not in page.text, secret
+    assert "Lindenau Table Works" in page.text
+
+
+def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
+    visitor: Browser, work: Work, settings: Any, owner: Person
+):
+    settings.ROUTES_DIR = ROUTES
+    quick_sheets(work.call())
+    piece, other = work.accepted(**SHORT), work.accepted(**SHORT)
+    number = piece.commission.number
+    chosen, not_chosen, others = (a_picture(work, p, "wrap") for p in (piece, piece, other))
+    for one, picture in ((piece, chosen), (other, others)):
+        tell_client(work.call(), commission=one.commission.number, words="Wrapped", pictures=[picture.id])
+        a_price(work.call(), one.commission)
+        work.do_until(one, "wrap")
+    checklist = the_paper(issue_checklist(work.call(), commission=number))
+    bills = [the_paper(issue_invoice(work.call(), commission=p.commission.number)) for p in (piece, other)]
+    link = a_link(piece, owner)
+    assert bills[0].number not in seen(visitor, link).words, "it has no file yet"
+    for paper in (checklist, *bills):
+        name = blobs.store(f"%PDF {paper.number}".encode())
+        record_rendering(work.call(), paper=paper.number, sha256=name, size_bytes=10)
+    page = seen(visitor, link)
+    assert bills[0].number in page.text
+    assert checklist.number not in page.text and bills[1].number not in page.text
+    assert visitor.get(f"{link}papers/{bills[0].number}.pdf").content.startswith(b"%PDF")
+    assert visitor.get(f"{link}pictures/{chosen.id}/small.jpg").headers["Content-Type"] == "image/jpeg"
+    for shut in (
+        f"papers/{checklist.number}.pdf", f"papers/{bills[1].number}.pdf",
+        f"pictures/{not_chosen.id}/small.jpg", f"pictures/{others.id}/whole.jpg", "pictures/1/whole.jpg",
+    ):  # fmt: skip
+        seen(visitor, link + shut, 404)
+    (blobs.folder() / lookups.paper(bills[0].number).file_sha256).unlink()
+    assert "Please ask the shop" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
+    assert "cannot be shown now" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
+    remove_picture(work.call(), picture=chosen.id)
+    seen(visitor, f"{link}pictures/{chosen.id}/whole.jpg", 404)
+    assert f"pictures/{chosen.id}/" not in seen(visitor, link).text
+
+
+def test_opening_changes_nothing_and_is_kept_from_searchers_and_other_sites(
+    visitor: Browser, piece: Piece, owner: Person
+):
+    link, before = a_link(piece, owner), head()
+    kept = list(ClientLink.objects.values())
+    for _ in range(2):
+        answer = visitor.get(link)
+    assert head() == before and list(ClientLink.objects.values()) == kept
+    assert answer.headers["X-Robots-Tag"] == "noindex, nofollow"
+    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert "no-store" in answer.headers["Cache-Control"] and not answer.cookies
+    assert b'name="robots" content="noindex' in answer.content
+    assert (
+        b"http://" not in answer.content
+        and b"https://" not in answer.content
+        and b"<script" not in answer.content
+    )
+    assert visitor.post(link).status_code == 405 and visitor.get(f"{link}ask/").status_code == 405
+
+
+def test_the_pages_stay_within_their_queries(
+    visitor: Browser,
+    pages: Pages,
+    work: Work,
+    piece: Piece,
+    owner: Person,
+    django_assert_max_num_queries: object,
+):
+    link = a_link(piece, owner)
+    for n in range(4):
+        tell_client(work.call(), commission=piece.commission.number, words=f"News {n}")
+    for get, path in (
+        (visitor.get, link), (pages.http.get, f"/commissions/{piece.commission.number}/client/"),
+        (pages.http.get, f"/commissions/{piece.commission.number}/tell/"),
+    ):  # fmt: skip
+        with django_assert_max_num_queries(20):
+            assert get(path).status_code == 200
+
+
+def test_with_everything_forgotten_it_still_opens(visitor: Browser, work: Work, piece: Piece, owner: Person):
+    tell_client(work.call(), commission=piece.commission.number, words="News")
+    link = a_link(piece, owner)
+    PrivateText.objects.all().delete()
+    assert "(forgotten)" in seen(visitor, link).words
