@@ -25,12 +25,17 @@ class CommissionsIn(PageIn):
     client = Whole(required=False, min_value=0, max_value=LARGEST)
 
 
-class CommissionChangeIn(CommandIn, UnitsIn):
+class _Written(CommandIn, UnitsIn):
+    """What may be written of a commission at any time."""
+
+    notes = TextField(20_000)
+    promise_on = serializers.DateField(required=False, allow_null=True)
+
+
+class CommissionChangeIn(_Written):
     """Title, notes, promise date and when the client is to be told something; what is not given stays."""
 
     title = serializers.CharField(required=False, max_length=LONGEST_TITLE)
-    notes = TextField(20_000)
-    promise_on = serializers.DateField(required=False, allow_null=True)
     tell_days = Whole(
         required=False,
         allow_null=True,
@@ -40,11 +45,10 @@ class CommissionChangeIn(CommandIn, UnitsIn):
     )
 
 
-class CommissionIn(CommissionChangeIn):
+class CommissionIn(_Written):
     """An enquiry taken down."""
 
     seen_version = seen_of("the client")
-    tell_days = None
     client = Whole(min_value=0, max_value=LARGEST)
     title = serializers.CharField(max_length=LONGEST_TITLE)
 

@@ -4,7 +4,7 @@ import logging
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 from urllib.parse import urljoin
 
 from django.conf import settings
@@ -40,6 +40,7 @@ class Kind:
     title: str
 
 
+Refusal = TypeVar("Refusal", ShopError, CalcError)
 OF_HTTP = (
     Kind(code="malformed", status=400, title="The request cannot be read."),
     Kind(code="unauthenticated", status=401, title="Sign in or send a token first."),
@@ -61,7 +62,7 @@ def _first_line(doc: str | None) -> str:
     return (doc or "").strip().splitlines()[0]
 
 
-def _subclasses(base: type[Any]) -> Iterable[type[Any]]:
+def _subclasses(base: type[Refusal]) -> Iterable[type[Refusal]]:
     for one in base.__subclasses__():
         yield one
         yield from _subclasses(one)
@@ -70,10 +71,8 @@ def _subclasses(base: type[Any]) -> Iterable[type[Any]]:
 def kinds() -> dict[str, Kind]:
     """Return every kind of problem by its code."""
     shop = [Kind(code=e.code, status=e.status, title=_first_line(e.__doc__)) for e in _subclasses(ShopError)]
-    calc = [
-        Kind(code=e.code, status=422, title=_first_line(e.__doc__))
-        for e in (CalcError, *_subclasses(CalcError))
-    ]
+    of_calcs: list[type[CalcError]] = [CalcError, *_subclasses(CalcError)]
+    calc = [Kind(code=e.code, status=422, title=_first_line(e.__doc__)) for e in of_calcs]
     return {kind.code: kind for kind in (*OF_HTTP, *shop, *calc)}
 
 

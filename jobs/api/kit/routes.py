@@ -32,7 +32,8 @@ register_converter(Key, "key")
 
 def view_route(address: str, name: str, view: type[APIView]) -> URLPattern:
     """Return the route of a view; the module registers the keys that its address may have."""
-    return path(address, view.as_view(), name=name)
+    found: URLPattern = path(address, view.as_view(), name=name)
+    return found
 
 
 def route(

@@ -80,7 +80,8 @@ class Described(AutoSchema):
         if steps[-1].startswith("{"):
             steps[-2:] = [steps[-1].strip("{}")]
         words = [step.replace("-", "_") for step in steps if not step.startswith("{")]
-        return "_".join((*words, self.method.lower())) + self.view.operation_suffix
+        suffix: str = self.view.operation_suffix
+        return "_".join((*words, self.method.lower())) + suffix
 
 
 def with_refusals(result: dict[str, Any], **kwargs: Any) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """The base of every view: strict bodies, queries checked by shape, units, the caller."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -62,7 +62,8 @@ class View(APIView):
 
     def _then_check_query(self, method: str) -> None:
         """Refuse a query that the handler of a read did not ask for, so that a mistyped filter is noticed."""
-        act = getattr(self, method, self.http_method_not_allowed)
+        none: Callable[..., Any] = self.http_method_not_allowed
+        act = getattr(self, method, none)
 
         def run(request: Request, *args: Any, **kwargs: Any) -> Any:
             answer = act(request, *args, **kwargs)

@@ -31,9 +31,10 @@ class PictureField(serializers.Field[Any, Any, Any, Any]):
         if len(data) > LONGEST_PICTURE:
             self.fail("long")
         try:
-            return base64.b64decode(data, validate=True)
+            picture = base64.b64decode(data, validate=True)
         except (binascii.Error, ValueError):
             self.fail("invalid")
+        return picture
 
     def to_representation(self, value: Any) -> Any:
         return value

@@ -38,4 +38,4 @@ def test_strips_longer_than_the_clear_cuttings_of_a_grade_are_told(work: Work):
     """AHEC: the clear cuttings of no. 1 common are 3 in x 3 ft and more, those of FAS up to 7 ft."""
     for grade, told in (("no. 1 common", True), ("FAS", False)):
         notes = work.accepted(grade=grade).computed["lumber"]["notes"]  # strips of 62 in
-        assert any("longer than the cuttings that are clear" in note for note in notes) is told
+        assert any("longer than the cuttings that are clear" in note for note in notes) == told
