@@ -13,7 +13,7 @@ from calcs.materials.product_sheets import Finish
 from calcs.materials.species import species
 from calcs.tables import cite, rows
 
-UNKNOWN = "unknown"
+UNKNOWN, OILY = "unknown", "oily"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,13 +65,14 @@ def layering(
     """
     verdict, says, source = _verdict(over, under)
     why = _refusal(verdict, says, under, under_age_s)
-    slow = _matching("species", over.family, species(wood).name) if wood is not None else None
+    of = species(wood) if wood is not None else None
+    slow = _matching("species", over.family, OILY if of.oily else of.name) if of else None
     tool = _matching("tool", over.family, "") if over.water_borne else None
     notes = [says] if says and not why else []
     return Layering(
         ok=not why,
         verdict=verdict,
-        warnings=tuple([*([why] if why else []), *([f"{wood}: {slow['says']}"] if slow else [])]),
+        warnings=tuple([*([why] if why else []), *([f"{of.name}: {slow['says']}"] if of and slow else [])]),
         notes=tuple([*notes, *([tool["says"]] if tool else [])]),
         source=tuple(dict.fromkeys([source, *(_told(row) for row in (slow, tool) if row)])),
     )

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from calcs.materials.product_sheets import Glue
 from calcs.tables import cite, rows
-from calcs.wood.weight import density_kg_m3
+from calcs.wood.density import density_kg_m3
 
 KPA_PER_PSI = Decimal("6.894757293168")
 """NIST SP 811 (2008), app. B."""

@@ -1,52 +1,26 @@
-"""Species of wood: movement with moisture, and specific gravity."""
+"""Species of wood: movement with moisture, and specific gravity.
+
+A species is named by its name or shop name of the tables, or described by the line of its figures.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 
 from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.validators import one_of, shown
+from calcs.materials.own_woods import FIGURES_FOLLOW, FORM, Species, wood_of
 from calcs.tables import cite, rows
 
-OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
+OWN_WOOD, LONGEST_WOOD, LONGEST_LINE = "(not in the table)", 80, 400
 """Mark after the name of a wood that the tables lack; figures that need it are left out."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Species:
-    """One species of the tables.
-
-    Parameters
-    ----------
-    name, group : str
-        Name in the Wood Handbook; "hardwood", "softwood" or "import".
-    aliases : tuple of str
-        Shop names that mean it.
-    radial, tangential : Decimal
-        Dimensional change coefficients, quartersawn and flatsawn [fraction of size per % moisture].
-    gravity : Decimal or None
-        Specific gravity, ovendry weight over volume at ``gravity_basis`` ("12%" or "green volume").
-    movement_source, gravity_source : str
-        Sources of the figures.
-    """
-
-    name: str
-    group: str
-    aliases: tuple[str, ...]
-    radial: Decimal
-    tangential: Decimal
-    gravity: Decimal | None
-    gravity_basis: str
-    movement_source: str
-    gravity_source: str
-
-
 def species(name: str) -> Species:
-    """Return a species by its name or shop name, in upper or lower case.
+    """Return a species by its name or shop name, in upper or lower case, or by the line of its figures.
 
     Raises
     ------
@@ -62,22 +36,26 @@ def species(name: str) -> Species:
     >>> species("Walnut").name, species("white oak").tangential  # table 13-5: 0.00365
     ('black walnut', Decimal('0.00365'))
     """
+    if isinstance(name, str) and FIGURES_FOLLOW in name:
+        return wood_of(name)
     known = _by_name()
     plain = " ".join(name.split()).casefold() if isinstance(name, str) else name
     if isinstance(plain, str) and plain.endswith(OWN_WOOD):
         raise Unknown(
             f"no figures for {shown(wood_name(name).removesuffix(OWN_WOOD).strip())} in the table:"
-            " coefficients and density missing",
+            " coefficients and density missing; enter them once as a wood of the shop, or type them",
             field="species",
             value=name,
-            allowed="a species of the table",
+            allowed=f"a species of the table, or {FORM}",
         )
     one_of(plain, "species", known)
     return known[plain]
 
 
 def wood_name(typed: str) -> str:
-    """Return the name of a species of the table, or that of another wood where the text says it is one.
+    """Return the name of a species of the table, or another wood where the text says it is one.
+
+    The line of a wood's figures is returned as it is, once it can be read.
 
     Raises
     ------
@@ -92,11 +70,14 @@ def wood_name(typed: str) -> str:
     ('black walnut', 'ipe (not in the table)')
     """
     plain = " ".join(typed.split()) if isinstance(typed, str) else ""
+    if FIGURES_FOLLOW in plain and len(plain) <= LONGEST_LINE:
+        wood_of(plain)
+        return plain
     if not plain.casefold().endswith(OWN_WOOD):
         try:
             return species(typed).name
         except Unknown as refused:
-            more = f"; or any name with {OWN_WOOD} after it"
+            more = f"; or any name with {OWN_WOOD} after it; or its figures, {FORM}"
             raise Unknown(
                 refused.detail + more, field=refused.field, value=typed, allowed=refused.allowed + more
             ) from None

@@ -12,8 +12,8 @@ from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches, to_metres
+from calcs.wood.density import density_kg_m3
 from calcs.wood.stiffness import stiffness
-from calcs.wood.weight import density_kg_m3
 
 CREEP = {"heated room": Decimal("0.6"), "under a roof": Decimal("0.8")}
 KILOGRAMS = ("0", "5000")

@@ -36,8 +36,8 @@ from calcs.structure.beam import Bent
 from calcs.structure.bent_top import LESS, Stretch, bent_top, elasticity_mpa, stress_mpa, stretches_of
 from calcs.structure.loaded_top import CREEP, LoadedTop
 from calcs.tables import PRACTICE
+from calcs.wood.density import RULE
 from calcs.wood.stiffness import Stiffness, stiffness
-from calcs.wood.weight import RULE
 
 SEEN = Decimal(1) / 600
 STRAINED = 1 / 8
@@ -146,7 +146,7 @@ def sag(top: LoadedTop) -> Sag:
         elasticity_mpa=places(elasticity_mpa(top, wood), 0),
         creep=CREEP[top.climate],
         warnings=_warnings(top, stretches, whole, stress, wood),
-        notes=_notes(top),
+        notes=_notes(top, wood),
         cautions=CAUTIONS,
         source=_sources(top, wood),
     )
@@ -166,7 +166,7 @@ def _check_elastic(stress: float, wood: Stiffness | None) -> None:
     ------
     OutOfRange
     """
-    if wood is not None and stress > ELASTIC * float(wood.rupture_mpa):
+    if wood and wood.rupture_mpa and stress > ELASTIC * float(wood.rupture_mpa):
         raise OutOfRange(
             f"load strains the wood to {stress:.0f} MPa, more than half of the {wood.rupture_mpa} MPa that"
             " break it: this law does not hold there",
@@ -200,20 +200,22 @@ def _warnings(
     lifted = [both_units(x) for x, up in zip(top.supports_len, whole.reactions, strict=True) if up < -1e-6]
     if lifted:
         found.append(f"the top lifts off the support at {', '.join(lifted)} unless it is fastened there")
-    if wood is not None and stress > STRAINED * float(wood.rupture_mpa):
+    if wood and wood.rupture_mpa and stress > STRAINED * float(wood.rupture_mpa):
         found.append(
             f"bending stress {stress:.1f} MPa is more than an eighth of the wood's strength: have it checked"
         )
     return tuple(found)
 
 
-def _notes(top: LoadedTop) -> tuple[str, ...]:
+def _notes(top: LoadedTop, wood: Stiffness | None) -> tuple[str, ...]:
     """Return notes on creep, spread of wood, supports and loads left out."""
     notes = [
         f"creep: lasting loads add {CREEP[top.climate]} of their sag at once over the years ({top.climate})",
         "mean of the species at 12 % moisture, clear wood: a top may bend a fifth more or less",
         "counted with supports across the whole width",
     ]
+    if wood is None or wood.rupture_mpa is None:
+        notes.append("strength not known: the bending stress is held against nothing")
     if not top.own_weight:
         notes.append("own weight not counted")
     if not top.load_stays or any(not point.stays for point in top.points):

@@ -19,16 +19,16 @@ from typing import Annotated
 from calcs.asking.field_types import Choice, Length, Percent, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
-from calcs.kit.rounding import half_up, places
+from calcs.kit.errors import Unknown
+from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
+from calcs.materials.own_woods import AT_TABLE, SATURATION
 from calcs.materials.species import species
 
 CUTS = ("flatsawn", "quartersawn")
 MEAN = "a mean of many boards: single boards differ"
 LINEAR_LEAST, LINEAR_MOST = Decimal(6), Decimal(14)
-SATURATION, AT_TABLE = 30, 10
-"""Moistures at which shrinkage begins, and at which the sizes of the coefficients are taken [%]."""
 MC_LEAST, MC_MOST = "0", str(SATURATION)
 SIZE = Length("size across the grain", inches("1/64"), inches(480))
 CUT = Choice("cut; mixed and rift count as flatsawn", CUTS)
@@ -158,34 +158,6 @@ def rules(start: Decimal, *ends: Decimal) -> tuple[str, ...]:
     return (*((RULE,) if False in used else ()), *((WIDE_RULE,) if True in used else ()))
 
 
-def coefficient_from(shrinkage_pct: Decimal) -> Decimal:
-    """Return the dimensional change coefficient of a shrinkage from green to ovendry, to five decimals.
-
-    Parameters
-    ----------
-    shrinkage_pct : Decimal
-        Shrinkage of the green size [%].
-
-    Notes
-    -----
-    C = (S/3000) / (1 - 20 S/3000): shrinkage begins at 30 % of moisture, and coefficients are for the size at
-    10 %.
-
-    References
-    ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13.
-
-    Examples
-    --------
-    Black walnut: 7.8 % tangential in table 4-3, 0.00274 in table 13-5.
-
-    >>> coefficient_from(Decimal("7.8"))
-    Decimal('0.00274')
-    """
-    unit = Fraction(shrinkage_pct) / (100 * SATURATION)
-    return places(unit / (1 - unit * (SATURATION - AT_TABLE)), 5)
-
-
 def movement(move: Movement) -> MovementOf:
     """Return the change of a width or thickness between two moisture contents.
 
@@ -240,10 +212,19 @@ def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
     Raises
     ------
     Unknown
-        If the species is not in the table.
+        If the species is not in the table, or its figures lack the shrinkage of this cut.
     """
     wood = species(name)
-    return (wood.tangential if cut == "flatsawn" else wood.radial), wood.movement_source
+    coefficient = wood.tangential if cut == "flatsawn" else wood.radial
+    if coefficient is None:
+        way = "tangential" if cut == "flatsawn" else "radial"
+        raise Unknown(
+            f"{wood.name} has no {way} shrinkage among its figures, so no movement of {cut} wood",
+            field="species",
+            value=wood.name,
+            allowed=f"its {way} shrinkage, from green to ovendry",
+        )
+    return coefficient, wood.movement_source
 
 
 def _check_moisture(mc_from: Decimal, mc_to: Decimal) -> None:

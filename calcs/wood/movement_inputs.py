@@ -13,11 +13,11 @@ from calcs.asking.field_types import Number, Wood
 from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
+from calcs.materials.own_woods import AT_TABLE
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, TEMP, equilibrium_moisture
 from calcs.wood.indoors import ROOM_C
 from calcs.wood.movement import (
-    AT_TABLE,
     CUT,
     LINEAR_LEAST,
     LINEAR_MOST,

@@ -22,11 +22,10 @@ from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
-from calcs.materials.species import species
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
 from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, INDOORS_SOURCE, ROOM_C
-from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, WIDE, change, is_wide, rules
+from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, WIDE, change, coefficient_of, is_wide, rules
 from calcs.wood.season_change import DRIEST, WETTEST
 
 OWN = "your own value"
@@ -261,8 +260,7 @@ def _coefficient(asked: Seasons) -> tuple[Decimal, str]:
     """
     if asked.coefficient is not None:
         return asked.coefficient, f"coefficient {asked.coefficient}: {OWN}"
-    wood = species(asked.species or "")
-    return (wood.tangential if asked.cut == "flatsawn" else wood.radial), wood.movement_source
+    return coefficient_of(asked.species or "", asked.cut)
 
 
 def _missing(field: str, allowed: str) -> Unreadable:

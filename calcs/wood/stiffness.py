@@ -30,8 +30,8 @@ class Stiffness:
         Name of the species in the tables.
     elasticity_mpa : Decimal
         Modulus of elasticity along the grain [MPa].
-    rupture_mpa : Decimal
-        Modulus of rupture [MPa].
+    rupture_mpa : Decimal or None
+        Modulus of rupture [MPa]; None for a wood whose figures are given.
     source : tuple of str
         Table and provenance of both figures.
 
@@ -43,7 +43,7 @@ class Stiffness:
 
     name: str
     elasticity_mpa: Decimal
-    rupture_mpa: Decimal
+    rupture_mpa: Decimal | None
     source: tuple[str, ...]
 
 
@@ -78,7 +78,15 @@ def stiffness(name: str) -> Stiffness:
     >>> stiffness("walnut").elasticity_mpa  # table 5-3b: 1.68 million psi
     Decimal('11583')
     """
-    known, wood = _table(), species(name).name
+    given = species(name)
+    if given.elasticity_mpa is not None:
+        return Stiffness(
+            name=given.name,
+            elasticity_mpa=given.elasticity_mpa,
+            rupture_mpa=None,
+            source=(f"elasticity: {given.elasticity_source}",),
+        )
+    known, wood = _table(), given.name
     if wood not in known:
         raise Unknown(
             f"species {wood} has no modulus of elasticity in the tables; give the stiffness itself",

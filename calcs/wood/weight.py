@@ -15,24 +15,20 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
+from calcs.asking.field_types import Length, Number, Whole, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
-from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
-from calcs.materials.species import Species, species, species_list
+from calcs.materials.own_woods import Species
+from calcs.materials.species import species
+from calcs.wood.density import MOISTURE, RULE, density_kg_m3, gravity_of
 
 LB_PER_KG = 1 / Fraction("0.45359237")
 _CUBIC_METRE = (UNITS_PER_MM * 1000) ** 3
-_AT_12_PCT = Fraction("0.265") * (1 - Fraction(12, 30))
 STEEL_KG_M3 = 7850
 STEEL = "steel 7850 kg/m³: EN 1991-1-1 (2002) table A.4, upper end (from memory); section with sharp corners"
-MOISTURE = Percent("moisture content", "0", "30")
-RULE = (
-    "density = 1000 kg/m³ x specific gravity x (1 + moisture): Wood Handbook FPL-GTR-190 (2010) ch. 4;"
-    " change of volume by its equation for G, fibre saturation 30 % (from memory)"
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,8 +76,10 @@ class TopWeight:
         Finished size [1/8 µm].
     quantity : int
         Tops alike.
-    species : str
-        Name or shop name.
+    species : str, optional
+        Name or shop name, or the line of a wood's figures.
+    gravity : Decimal, optional
+        Specific gravity itself, ovendry weight over volume at 12 % of moisture; in place of a species.
     mc_pct : Decimal
         Moisture content, 0 to 30 [%]; 8 by default.
     channels : tuple of Channel
@@ -92,7 +90,8 @@ class TopWeight:
     Raises
     ------
     Unreadable, OutOfRange, Unknown
-        Unknown also where no specific gravity of the species is in the tables.
+        Unknown also where no specific gravity of the species is known; Unreadable unless a species or a
+        specific gravity is given, and not both.
     """
 
     length_len: Annotated[int, Length("finished length", inches("1/8"), inches(480)), Figure("Length")]
@@ -101,7 +100,10 @@ class TopWeight:
         int, Length("finished thickness", inches("1/8"), inches(12)), Figure("Thickness")
     ]
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
-    species: Annotated[str, Wood("species")]
+    species: Annotated[str | None, Wood("species")] = None
+    gravity: Annotated[
+        Decimal | None, Number("specific gravity itself, ovendry weight over volume at 12 %", "0.05", "1.5")
+    ] = None
     mc_pct: Annotated[Decimal, MOISTURE] = Decimal(8)
     channels: Annotated[
         tuple[Channel, ...], Rows("steel channels of one top", Channel, 0, 20), Figure("Channels")
@@ -112,7 +114,19 @@ class TopWeight:
 
     def __post_init__(self) -> None:
         check(self)
-        _gravity(species(self.species))
+        if (self.species is None) is (self.gravity is None):
+            raise Unreadable(
+                "a species or a specific gravity is needed, not both",
+                field="species",
+                value=self.species,
+                allowed="species, or gravity",
+            )
+        gravity_of(self.wood)
+
+    @property
+    def wood(self) -> Species:
+        """Return the species, or a wood of the specific gravity alone."""
+        return species(self.species if self.species is not None else f"this wood: gravity {self.gravity}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,47 +160,6 @@ class Weight:
     fittings_lb: Annotated[Decimal, Figure("Fittings", quiet=True)]
     notes: tuple[str, ...]
     source: tuple[str, ...]
-
-
-def density_kg_m3(name: str, mc_pct: Decimal) -> Fraction:
-    """Return the density of a species at a moisture content [kg/m³], exact for the figures of the table.
-
-    Parameters
-    ----------
-    name : str
-        Name or shop name of the species.
-    mc_pct : Decimal
-        Moisture content, 0 to 30 [%].
-
-    Returns
-    -------
-    Fraction
-        Density of wood and water together [kg/m³].
-
-    Raises
-    ------
-    Unknown, OutOfRange
-
-    Notes
-    -----
-    Density = 1000 G (1 + M/100), with G = Gb / (1 - 0.265 a Gb) and a = 1 - M/30. Gb is the specific gravity
-    on green volume. Above 30 % the volume no longer changes, so the equation ends there.
-
-    References
-    ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4 (specific gravity against
-       moisture content: G = Gb / (1 - 0.265 a Gb), a = 1 - M/30; from memory) and tables 5-3b, 5-5b.
-
-    Examples
-    --------
-    >>> int(density_kg_m3("cherry", Decimal(12)))  # table 5-3b: 0.50 on 12 % volume; 0.50 x 1.12 = 0.56
-    560
-    """
-    MOISTURE.check(mc_pct, "mc_pct")
-    moisture = Fraction(mc_pct)
-    basic = _basic(species(name))
-    gravity = basic / (1 - Fraction("0.265") * (1 - moisture / 30) * basic)
-    return 1000 * gravity * (1 + moisture / 100)
 
 
 def weight(top: TopWeight) -> Weight:
@@ -224,8 +197,8 @@ def weight(top: TopWeight) -> Weight:
     >>> weight(top).each_lb
     Decimal('53.6')
     """
-    wood = species(top.species)
-    density = density_kg_m3(top.species, top.mc_pct)
+    wood = top.wood
+    density = density_kg_m3(wood, top.mc_pct)
     bare = density * Fraction(top.length_len * top.width_len * top.thickness_len, _CUBIC_METRE)
     steel, fittings = _steel(top.channels), Fraction(top.fittings_kg)
     each = bare + steel + fittings
@@ -272,27 +245,3 @@ def _notes(top: TopWeight) -> tuple[str, ...]:
         return (f"{mean}; steel and fittings not counted",)
     rolled = ("rolled channel with thick flanges weighs more: look at its label",) if top.channels else ()
     return (f"{mean}; base and wrapping not counted, nor wood cut away", *rolled)
-
-
-def _basic(wood: Species) -> Fraction:
-    """Return the specific gravity on green volume.
-
-    Notes
-    -----
-    A tabled value G12 on 12 % volume is turned back by Gb = G12 / (1 + 0.265 (1 - 12/30) G12).
-    """
-    gravity = _gravity(wood)
-    return gravity if wood.gravity_basis == "green volume" else gravity / (1 + _AT_12_PCT * gravity)
-
-
-def _gravity(wood: Species) -> Fraction:
-    """Return the specific gravity of the tables; refuse a species without one."""
-    if wood.gravity is None:
-        names = ", ".join(each.name for each in species_list() if each.gravity is not None)
-        raise Unknown(
-            f"species {wood.name} has no specific gravity in the tables, so no weight",
-            field="species",
-            value=wood.name,
-            allowed=names,
-        )
-    return Fraction(wood.gravity)

@@ -23,7 +23,7 @@ FORMULAS = [
     f"calcs.{room}.{module}"
     for room, modules in {
         "wood": (
-            "air", "emc", "exponential_fit", "movement", "movement_inputs", "season_change",
+            "air", "density", "emc", "exponential_fit", "movement", "movement_inputs", "season_change",
             "seasonal_movement", "settling", "slab", "stiffness", "time_to_settle", "weight",
         ),
         "lumber": (

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.wood.weight import density_kg_m3
+from calcs.wood.density import density_kg_m3
 from tests.published.printed import rows
 
 SOURCE = "hardwood trade body, average weights"

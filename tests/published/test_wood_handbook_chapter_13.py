@@ -8,12 +8,12 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches, mm, to_inches, to_mm
+from calcs.materials.own_woods import coefficient_from
 from calcs.structure.attachment import OnBase, attachment
 from calcs.structure.breadboard import breadboard
 from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.stiffening import stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
-from calcs.wood.movement import coefficient_from
 from calcs.wood.movement_inputs import MovementInputs, movement_for
 from tests.published.printed import half_a_place, rows
 

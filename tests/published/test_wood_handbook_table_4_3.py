@@ -30,6 +30,28 @@ KNOWN = {wood.name for wood in species_list() if wood.group != "import"} - GROUP
     [row for row in rows("shrinkage") if row["species"] in KNOWN - LATE_SHRINKERS],
     ids=lambda row: row["species"],
 )
+def test_a_wood_of_its_figures_gets_the_coefficient_of_the_species(agrees, row):
+    """Shrinkage typed from table 4-3, against the coefficient that table 13-5 prints of the same species."""
+    typed = species(f"own wood: tangential {row['tangential_pct']} %, radial {row['radial_pct']} %")
+    printed = species(row["species"])
+    for ours, coefficient in ((typed.tangential, printed.tangential), (typed.radial, printed.radial)):
+        agrees(
+            calculation="movement",
+            kind="computed",
+            ours=ours,
+            printed=coefficient,
+            within=Fraction("0.000011"),
+            source="Wood Handbook (2010), Table 13-5 from the shrinkage of Table 4-3",
+            seen=row["provenance"],
+            unit="of size per %",
+        )
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in rows("shrinkage") if row["species"] in KNOWN - LATE_SHRINKERS],
+    ids=lambda row: row["species"],
+)
 def test_from_green_to_ovendry_a_size_shrinks_as_printed(agrees, row):
     for cut, printed in (("quartersawn", row["radial_pct"]), ("flatsawn", row["tangential_pct"])):
         move = MovementInputs(

@@ -12,8 +12,8 @@ import pytest
 
 from calcs.kit.errors import Unknown
 from calcs.materials.species import species
+from calcs.wood.density import density_kg_m3
 from calcs.wood.stiffness import stiffness
-from calcs.wood.weight import density_kg_m3
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Tables 5-3b and 5-5b"

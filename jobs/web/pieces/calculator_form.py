@@ -25,6 +25,7 @@ from calcs.asking.inputs import Rows, describe, kinds_of, outward, read
 from calcs.catalogue import Calculation
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
+from calcs.materials.own_woods import FORM
 from calcs.materials.product_sheets import Glue
 from calcs.materials.species import species_list
 from jobs.domain.stock.product_sheets import Product as OnShelf
@@ -56,7 +57,8 @@ class CalculatorForm(PageForm):
         if in_lines(kind):
             return text_field(label, lines=4, help_text=_row_hint(one, kind), autocomplete="off")
         if isinstance(kind, Wood):
-            hint = "" if one["needed"] else _empty(one)
+            own = _("a name, or a wood outside the table with its figures: %(form)s") % {"form": FORM}
+            hint = own if one["needed"] else f"{own}; {_empty(one)}"
             return text_field(label, help_text=hint, list="species-names", autocomplete="off")
         if one["choices"] and not isinstance(kind, Many):
             return choice_field(label, self._choices(one, kind))

@@ -6,7 +6,8 @@ import pytest
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
-from calcs.wood.weight import LB_PER_KG, Channel, TopWeight, density_kg_m3, weight
+from calcs.wood.density import density_kg_m3
+from calcs.wood.weight import LB_PER_KG, Channel, TopWeight, weight
 
 TOP = TopWeight(length_len=inches(96), width_len=inches(42), thickness_len=inches("7/4"), species="walnut")
 
