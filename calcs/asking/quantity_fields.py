@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from fractions import Fraction
 from typing import Any
 
 from calcs.asking.figure_wording import US_UNITS
 from calcs.asking.unit_words import factor, split_amount, unit_names
 from calcs.kit.amounts import (
     format_duration,
-    format_temperature,
     parse_duration,
     parse_percent,
     parse_temperature,
+    temperature_ends,
 )
 from calcs.kit.errors import Unreadable
 from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import out_of_range, plain_decimal, plain_whole, unreadable
-from calcs.kit.units import UNITS_PER_MM, both_units, check_length
+from calcs.kit.units import UNITS_PER_MM, check_length, length_range
 from calcs.kit.validators import decimal, shown, span, whole
 
 Ends = tuple[str | None, str | None]
@@ -97,7 +98,7 @@ class Length(Kind):
 
     @property
     def allowed(self) -> str:
-        return f"{both_units(self.least)} to {both_units(self.most)}"
+        return length_range(self.least, self.most)
 
 
 @dataclass(frozen=True)
@@ -125,9 +126,8 @@ class Temperature(Kind):
 
     @property
     def allowed(self) -> str:
-        least, most = Decimal(self.least), Decimal(self.most)
-        ends = (f"{format_temperature(t, 'F')} ({format_temperature(t, 'C')})" for t in (least, most))
-        return " to ".join(ends)
+        us, metric = (temperature_ends(self.least, self.most, unit) for unit in ("F", "C"))
+        return " to ".join(f"{f} ({c})" for f, c in zip(us, metric, strict=True))
 
 
 @dataclass(frozen=True)
@@ -273,7 +273,8 @@ class Number(Kind):
         if self.kept not in US_UNITS:
             return kept
         us, factor = US_UNITS[self.kept]
-        least, most = (end and _short(float(Decimal(end) / factor)) for end in (self.least, self.most))
+        least = self.least and _inside(Fraction(Decimal(self.least)) / Fraction(factor), up=True)
+        most = self.most and _inside(Fraction(Decimal(self.most)) / Fraction(factor), up=False)
         return f"{kept} ({span(least, most)} {us})"
 
 
@@ -281,5 +282,15 @@ def _mm(units: int) -> str:
     return f"{Decimal(units) / UNITS_PER_MM:f} mm"
 
 
-def _short(value: float) -> str:
-    return f"{value:,.0f}" if value >= 1000 else f"{value:.4g}"
+def _inside(end: Fraction, *, up: bool) -> str:
+    """Return an end of a range to four figures or to the whole, rounded into it, so that it may be typed.
+
+    Examples
+    --------
+    >>> _inside(Fraction("0.22046"), up=True), _inside(Fraction("88184.9"), up=False)
+    ('0.2205', '88,184')
+    """
+    exact = Decimal(end.numerator) / end.denominator
+    finer = Decimal(1).scaleb(min(0, exact.adjusted() - 3)) if exact else Decimal(1)
+    text = f"{exact.quantize(finer, ROUND_CEILING if up else ROUND_FLOOR):,f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -7,7 +7,7 @@ read in the person's own unit of temperature; a duration always needs its unit.
 from __future__ import annotations
 
 import re
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from calcs.kit.typed import DECIMAL, out_of_range, plain, unreadable
@@ -69,9 +69,23 @@ def parse_temperature(
     fahrenheit = (match["mark"] or unit.lower()) == "f"
     celsius = ((given - 32) * 5 / 9 if fahrenheit else given).quantize(Decimal("0.01"), ROUND_HALF_UP)
     if not Decimal(least) <= celsius <= Decimal(most):
-        allowed = f"{format_temperature(Decimal(least), unit)} to {format_temperature(Decimal(most), unit)}"
-        raise out_of_range(field, text, allowed)
+        raise out_of_range(field, text, " to ".join(temperature_ends(least, most, unit)))
     return celsius
+
+
+def temperature_ends(least: str, most: str, unit: str) -> tuple[str, str]:
+    """Return both ends of a range [°C] in °F or °C, rounded into it to 0.1 degree, so that each may be typed.
+
+    Examples
+    --------
+    >>> temperature_ends("-1.2", "60", "F")  # -1.2 °C are 29.84 °F
+    ('29.9 °F', '140 °F')
+    """
+    ends = [Decimal(end) * 9 / 5 + 32 if unit == "F" else Decimal(end) for end in (least, most)]
+    low, high = (
+        end.quantize(Decimal("0.1"), way) for end, way in zip(ends, (ROUND_CEILING, ROUND_FLOOR), strict=True)
+    )
+    return f"{_trim(low)} °{unit}", f"{_trim(high)} °{unit}"
 
 
 def format_temperature(celsius: Decimal, unit: str) -> str:

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import DECIMAL, out_of_range, plain, unreadable
-from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, UNITS_PER_MM, format_length
+from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, UNITS_PER_MM, exact_length
 from calcs.kit.validators import one_of
 
 LENGTH_FORMS = '32, 6 13/32, 6.4, 8/4, 1 3/4", 5\' 2", 812 mm, 1.2 m'
@@ -150,7 +150,7 @@ def _check_range(units: int, text: str, field: str, unit: str, least: int | None
     high = MOST_UNITS if most is None else most
     if low <= units <= high:
         return
-    allowed = f"{format_length(low, unit)} to {format_length(high, unit)}"
+    allowed = f"{exact_length(low, unit)} to {exact_length(high, unit)}"
     if most is None:
-        allowed = f"at least {format_length(low, unit)}" if units < low else "far smaller"
+        allowed = f"at least {exact_length(low, unit)}" if units < low else "far smaller"
     raise out_of_range(field, text, allowed)

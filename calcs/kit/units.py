@@ -96,7 +96,7 @@ def check_length(value: object, name: str, *, least: int, most: int) -> None:
     The error names the field without a trailing ``_len``, and writes lengths in inches and millimetres.
     """
     field = name.removesuffix("_len")
-    allowed = f"{both_units(least)} to {both_units(most)}"
+    allowed = length_range(least, most)
     if isinstance(value, bool) or not isinstance(value, int):
         raise Unreadable(
             f"{field} {shown(value)} is not a whole number of 1/8 µm",
@@ -139,6 +139,30 @@ def format_length(units: int, unit: str) -> str:
     text = _inch_text(steps) if unit == "in" else f"{Decimal(steps) / 10:f} mm"
     sign = "-" if units < 0 and steps else ""
     return f"{'' if steps * step == abs(units) else '≈ '}{sign}{text}"
+
+
+def length_range(least: int, most: int) -> str:
+    """Return a range of lengths in inches and, in brackets, in millimetres, as exactly as it is compared.
+
+    Examples
+    --------
+    >>> length_range(inches("1/8"), inches(12))
+    '1/8" (3.175 mm) to 12" (304.8 mm)'
+    """
+    return " to ".join(f"{exact_length(end, 'in')} ({exact_length(end, 'mm')})" for end in (least, most))
+
+
+def exact_length(units: int, unit: str) -> str:
+    """Write a length without rounding; in inches with "≈" where it is no 64th.
+
+    Examples
+    --------
+    >>> exact_length(inches("1/8"), "mm"), exact_length(inches("1/8"), "in")
+    ('3.175 mm', '1/8"')
+    """
+    if unit == "in":
+        return format_length(units, unit)
+    return f"{(Decimal(units) / UNITS_PER_MM).normalize():f} mm"
 
 
 def format_about(units: int, unit: str) -> str:

@@ -46,7 +46,7 @@ def across_grain(name: str, cut: str) -> Across:
     ----------
     name : str
         Species by its name or shop name.
-    cut : {"flatsawn", "quartersawn"}
+    cut : {"flatsawn", "quartersawn", "rift", "mixed"}
         Tangential or radial direction.
 
     Returns
@@ -79,7 +79,7 @@ def across_grain(name: str, cut: str) -> Across:
             allowed=", ".join(known),
         )
     row, along = known[wood], stiffness(wood)
-    ratio = Fraction(row["et_el" if cut == "flatsawn" else "er_el"])
+    ratio = Fraction(row["er_el" if cut == "quartersawn" else "et_el"])
     return Across(
         elasticity_mpa=places(Fraction(along.elasticity_mpa) * _SHEAR_OUT * ratio, 0),
         source=(

@@ -26,7 +26,7 @@ from calcs.kit.validators import decimal
 from calcs.materials.own_woods import AT_TABLE, SATURATION
 from calcs.materials.species import species
 
-CUTS = ("flatsawn", "quartersawn")
+CUTS = ("flatsawn", "quartersawn", "rift", "mixed")
 MEAN = "a mean of many boards: single boards differ"
 LINEAR_LEAST, LINEAR_MOST = Decimal(6), Decimal(14)
 MC_LEAST, MC_MOST = "0", str(SATURATION)
@@ -55,7 +55,7 @@ class Movement:
         Size across the grain at the start, 1/64 in to 480 in [1/8 µm].
     species : str
         Name or shop name.
-    cut : {"flatsawn", "quartersawn"}
+    cut : {"flatsawn", "quartersawn", "rift", "mixed"}
         Mixed and rift stock counts as flatsawn.
     mc_from, mc_to : Decimal
         Moisture contents, 0 to 30 [%].
@@ -201,8 +201,8 @@ def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
     ----------
     name : str
         Name or shop name of the species.
-    cut : {"flatsawn", "quartersawn"}
-        Flatsawn takes the tangential coefficient, quartersawn the radial one.
+    cut : {"flatsawn", "quartersawn", "rift", "mixed"}
+        Quartersawn takes the radial coefficient, every other cut the tangential one.
 
     Returns
     -------
@@ -215,9 +215,9 @@ def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
         If the species is not in the table, or its figures lack the shrinkage of this cut.
     """
     wood = species(name)
-    coefficient = wood.tangential if cut == "flatsawn" else wood.radial
+    coefficient = wood.radial if cut == "quartersawn" else wood.tangential
     if coefficient is None:
-        way = "tangential" if cut == "flatsawn" else "radial"
+        way = "radial" if cut == "quartersawn" else "tangential"
         raise Unknown(
             f"{wood.name} has no {way} shrinkage among its figures, so no movement of {cut} wood",
             field="species",

@@ -16,7 +16,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Number, Percent, Temperature, Wood
+from calcs.asking.field_types import Number, Percent, Temperature, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
@@ -25,7 +25,7 @@ from calcs.kit.typed import out_of_range
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
 from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, INDOORS_SOURCE, ROOM_C
-from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, WIDE, change, coefficient_of, is_wide, rules
+from calcs.wood.movement import CUT, MC_LEAST, MC_MOST, WIDE, change, coefficient_of, is_wide, rules
 from calcs.wood.season_change import DRIEST, WETTEST
 
 OWN = "your own value"
@@ -39,7 +39,7 @@ class Seasons:
     ----------
     species : str, optional
         Name or shop name; may be left out where ``coefficient`` is given.
-    cut : {"flatsawn", "quartersawn"}
+    cut : {"flatsawn", "quartersawn", "rift", "mixed"}
         Mixed and rift stock counts as flatsawn.
     coefficient : Decimal, optional
         Your own dimensional change coefficient [fraction of size per % moisture].
@@ -59,7 +59,7 @@ class Seasons:
     """
 
     species: Annotated[str | None, Wood("species")] = None
-    cut: Annotated[str, Choice("cut", CUTS)] = "flatsawn"
+    cut: Annotated[str, CUT] = "flatsawn"
     coefficient: Annotated[
         Decimal | None,
         Number("your own change per % of moisture, as a fraction", "0.0001", "0.01"),

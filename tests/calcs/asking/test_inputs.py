@@ -121,7 +121,7 @@ def test_a_product_is_a_class_by_its_key_or_a_sheet():
     ({"mc_pct": "15"}, "mc_pct", OutOfRange, "4 to 14 %"),
     ({"rest": "90"}, "rest", Unreadable, "45 min"),  # a duration says its unit
     ({"rest": "59 s"}, "rest", OutOfRange, "1 min to 1 d"),
-    ({"load": "221"}, "load", OutOfRange, "0 to 100 kg (0 to 220.5 lb)"),
+    ({"load": "221"}, "load", OutOfRange, "0 to 100 kg (0 to 220.4 lb)"),
     ({"load": "heavy"}, "load", Unreadable, "0 to 100 kg"),
     ({"load": "NaN"}, "load", Unreadable, "0 to 100 kg"),
     ({"load": "1e999999"}, "load", Unreadable, "0 to 100 kg"),
@@ -289,3 +289,22 @@ def test_plain_values_are_those_of_json():
     assert [spoken(name) for name in ("at_len", "each_kg", "density_kg_m3", "buy_bf", "load_stays")] == [
         "at", "each", "density", "buy", "load stays",
     ]  # fmt: skip
+
+
+# 1 lb is 0.45359237 kg (NIST SP 811): 40000 kg are 88,184.905 lb, 0.1 kg 0.220462 lb; -1.2 °C are 29.84 °F.
+@pytest.mark.parametrize(
+    "kind, first, past, last, over",
+    [
+        (Number("weight", "0.1", "40000", "kg"), "0.2205", "0.2204", "88184", "88185"),
+        (Temperature("temperature", "-1.2", "60"), "29.9", "29.8", "140", "140.1"),
+        (Length("width", inches("1/8"), inches(12)), "3.175 mm", "3.174 mm", "304.8 mm", "304.81 mm"),
+    ],
+)
+def test_a_limit_that_is_printed_may_be_typed_and_what_is_past_it_may_not(kind, first, past, last, over):
+    for end in (first, last):
+        digits = end.removesuffix(" mm")
+        assert digits in kind.allowed.replace(",", "")
+        kind.read(end, "it", Habit())
+    for end in (past, over):
+        with pytest.raises(OutOfRange):
+            kind.read(end, "it", Habit())

@@ -57,7 +57,7 @@ def test_one_moisture_outside_refuses_them_all(dry, wet, field):
     [
         ({"species": None}, "species", Unreadable),
         ({"species": "unobtainium"}, "species", Unknown),
-        ({"cut": "rift"}, "cut", Unknown),
+        ({"cut": "sideways"}, "cut", Unknown),
         ({"size_len": 0}, "size", OutOfRange),
         ({"mc_from_pct": Decimal("-0.1")}, "mc_from_pct", OutOfRange),
         ({"mc_to_pct": Decimal("30.1")}, "mc_to_pct", OutOfRange),
@@ -86,3 +86,11 @@ def test_seasons_that_cannot_be_are_refused(low, high, field):
 
 def test_docstring_examples():
     assert doctest.testmod(calcs.wood.movement_inputs).failed == 0
+
+
+# Mixed and rift stock counts as flatsawn (common practice): the tangential coefficient of Table 13-5 (read).
+@pytest.mark.parametrize("cut", ["rift", "mixed"])
+def test_other_cuts_count_as_flatsawn(cut):
+    sizes = {"size_len": inches(40), "species": "walnut", "mc_from_pct": Decimal(7), "mc_to_pct": Decimal(11)}
+    flat, other = (movement_for(MovementInputs(**sizes, cut=each)) for each in ("flatsawn", cut))
+    assert other.change_len == flat.change_len
