@@ -24,6 +24,7 @@ US_UNITS = {
     "g": ("oz", Decimal("28.349523125")),
     "m²": ("ft²", Decimal("0.09290304")),
     "kg/m³": ("lb/ft³", Decimal("16.01846337396014")),
+    "m²/L": ("ft²/gal", Decimal("0.09290304") / Decimal("3.785411784")),
 }
 """The US unit beside each unit kept, and how much of the kept one it is; NIST SP 811 (2008), app. B."""
 MILLILITRES = {"mL": 1, "L": 1000}
@@ -36,7 +37,7 @@ US_VOLUMES = (
 NEARLY_ONE = Decimal("0.995")
 """A can that is sold as a quart holds 0.946 L."""
 UNITS_BY_END = {
-    "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_l": "L",
+    "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_m2_per_l": "m²/L", "_l": "L",
     "_ml": "mL", "_g": "g",
     "_fl_oz": "fl oz", "_ft2": "ft²",
     "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa", "_nm": "N·m",

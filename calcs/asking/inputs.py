@@ -79,7 +79,7 @@ class Rows(Kind):
         return f"{self.least} to {self.most} rows of {', '.join(outward(n) for n in kinds_of(self.of))}"
 
 
-ENDS = ("_len", "_c", "_s", "_kg", "_kpa", "_n", "_l", "_m2", "_mpa", "_ml")
+ENDS = ("_len", "_c", "_s", "_kg", "_kpa", "_n", "_l", "_m2", "_mpa", "_ml", "_um")
 """Ends of field names that tell the unit kept; a door leaves them out of what a person types."""
 
 

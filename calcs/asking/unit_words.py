@@ -47,10 +47,21 @@ _WORDS: tuple[tuple[str, Mapping[str, tuple[Decimal, str]]], ...] = (
             "psi": (Decimal("6.894757293168"), "psi"),
         },
     ),
+    ("µm", {"µm": (Decimal(1), "µm um micron microns"), "mil": (Decimal("25.4"), "mil mils")}),
     ("N", {"N": (Decimal(1), "n newton newtons"), "lbf": (Decimal("4.4482216152605"), "lbf")}),
 )
 """Units of one measure in the first one; US customary units of NIST SP 811, 2008, appendix B."""
-_KEPT_IN = {"kg": "g", "g": "g", "L": "mL", "mL": "mL", "m²": "m²", "kPa": "kPa", "MPa": "kPa", "N": "N"}
+_KEPT_IN = {
+    "kg": "g",
+    "g": "g",
+    "L": "mL",
+    "mL": "mL",
+    "m²": "m²",
+    "kPa": "kPa",
+    "MPa": "kPa",
+    "N": "N",
+    "µm": "µm",
+}
 _POWERS = str.maketrans("²³", "23")
 _AMOUNT = re.compile(r"(?P<number>[+-]?[\d.]+) ?(?P<unit>[^\d\s.+-]\D*[23]?)?", re.ASCII)
 

@@ -17,8 +17,6 @@ from fractions import Fraction
 from calcs.kit.rounding import places
 from calcs.kit.validators import decimal
 
-# NIST SP 811, 2008, appendix B.8: 1 gal (US) = 3.785411784 L, 1 ft2 = 0.09290304 m2.
-FT2_GAL_PER_M2_L = Fraction("3.785411784") / Fraction("0.09290304")
 UM_PER_MIL = Decimal("25.4")
 
 
@@ -73,34 +71,6 @@ def wet_film_um(*, dry_um: Decimal, solids_pct: Decimal, thinning_pct: Decimal =
     return places(Fraction(dry_um) / _left(solids_pct, thinning_pct), 2)
 
 
-def spread_m2_per_l(*, wet_um: Decimal, transfer_pct: Decimal = Decimal(100)) -> Decimal:
-    """Return the area a litre covers at a wet film [m²/L], to 0.001.
-
-    Parameters
-    ----------
-    wet_um : Decimal
-        Wet film, 1 to 5000 [µm].
-    transfer_pct : Decimal
-        Share of the finish that reaches the surface, 1 to 100 [%].
-
-    Raises
-    ------
-    Unreadable, OutOfRange
-
-    Notes
-    -----
-    Spread = 1000 / wet x transfer. Oils and first coats soak in: use the label's coverage for them.
-
-    Examples
-    --------
-    >>> spread_m2_per_l(wet_um=Decimal(100))  # 1000 / 100
-    Decimal('10.000')
-    """
-    decimal(wet_um, "wet_um", least="1", most="5000")
-    decimal(transfer_pct, "transfer_pct", least="1", most="100")
-    return places(reaching(1000 / Fraction(wet_um), transfer_pct), 3)
-
-
 def wet_film_of_spread_um(*, m2_per_l: Decimal) -> Decimal:
     """Return the wet film at which a litre covers an area [µm], to 0.01.
 
@@ -111,22 +81,6 @@ def wet_film_of_spread_um(*, m2_per_l: Decimal) -> Decimal:
     """
     decimal(m2_per_l, "m2_per_l", least="0.2", most="1000")
     return places(1000 / Fraction(m2_per_l), 2)
-
-
-def ft2_per_gal(m2_per_l: Decimal) -> Decimal:
-    """Return a spreading rate in ft² per US gallon, to 0.01.
-
-    Parameters
-    ----------
-    m2_per_l : Decimal
-        Area a litre covers [m²/L].
-
-    Examples
-    --------
-    >>> ft2_per_gal(Decimal(1))  # 3.785411784 / 0.09290304
-    Decimal('40.75')
-    """
-    return places(Fraction(m2_per_l) * FT2_GAL_PER_M2_L, 2)
 
 
 def reaching(m2_per_l: Fraction, transfer_pct: Decimal) -> Fraction:

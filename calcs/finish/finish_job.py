@@ -14,42 +14,17 @@ from typing import Annotated
 from calcs.asking.figures import Figure
 from calcs.curing.hardening import StepAt, hardening
 from calcs.finish.cans import Cans, choose_cans
-from calcs.finish.films import dry_film_um, wet_film_of_spread_um
-from calcs.finish.finish_job_inputs import FinishJob, coat_of
-from calcs.finish.finishing import Coats, FinishPlan, coats, litres
+from calcs.finish.coat_calendar import CoatAt, calendar_of
+from calcs.finish.finish_job_inputs import FinishJob, coat_of, plan_of
+from calcs.finish.finishing import Coats, coats, litres
 from calcs.finish.layers import Layering, layering
 from calcs.kit.amounts import both_temperatures
-from calcs.materials.product_sheets import Finish
 from calcs.wood.air import Air, Coating, may_coat
 
 CAN_RULE = (
     "cans: least left over, within 1 % of the need the fewest; US pint, quart and gallon by default:"
     " common practice, no source"
 )
-
-
-@dataclass(frozen=True, kw_only=True)
-class CoatAt:
-    """One coat of the calendar; times from the first coat.
-
-    Attributes
-    ----------
-    coat : int
-        Its number.
-    where : str
-        "all round" or "face".
-    earliest_s, latest_s : int or None
-        When it may go on, and by when it must without abrading [s]; None for no limit.
-
-    Notes
-    -----
-    Each coat counts from the one before: late with one is late with the next.
-    """
-
-    coat: Annotated[int, Figure("Coat")]
-    where: Annotated[str, Figure("Where")]
-    earliest_s: Annotated[int, Figure("Not before")]
-    latest_s: Annotated[int | None, Figure("Without abrading until", quiet=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,12 +35,14 @@ class FinishingOf:
     ----------
     sealing_coats, build_coats : int
         Coats all round, and on the show face besides.
-    face_m2, all_round_m2, total_l : Decimal
-        Areas and finish, as `calcs.finish.finishing.Coats` [m², L].
+    face_m2, all_round_m2, total_l, thinner_l, covers_m2_per_l : Decimal
+        Areas, finish, thinner and coverage, as `calcs.finish.finishing.Coats` [m², L, m²/L].
     cans, bought_l, left_l
         Cans to buy, their content, and what is left over [L].
     wet_um, dry_um, film_um : Decimal or None
         Wet and dry film of one coat, and dry film of all on the face [µm]; None where it does not build.
+    turns : int or None
+        Turns of the top between coats; None without a drying time in this air.
     calendar : tuple of CoatAt
         Every coat; empty without a drying time in this air.
     light_use_s, full_s : int or None
@@ -85,12 +62,15 @@ class FinishingOf:
     face_m2: Annotated[Decimal, Figure("Face")]
     all_round_m2: Annotated[Decimal, Figure("All round")]
     total_l: Annotated[Decimal, Figure("In all")]
+    thinner_l: Annotated[Decimal, Figure("Thinner in all", quiet=True)]
+    covers_m2_per_l: Annotated[Decimal, Figure("Covers, after loss")]
     cans: Annotated[tuple[Cans, ...], Figure("Cans to buy")]
     bought_l: Annotated[Decimal, Figure("Bought")]
     left_l: Annotated[Decimal, Figure("Left")]
     wet_um: Annotated[Decimal | None, Figure("Wet")]
     dry_um: Annotated[Decimal | None, Figure("Dry")]
     film_um: Annotated[Decimal | None, Figure("Dry film on the face")]
+    turns: Annotated[int | None, Figure("Turned over between coats", quiet=True)]
     calendar: Annotated[tuple[CoatAt, ...], Figure("Coats, from the first on")]
     light_use_s: Annotated[int | None, Figure("Light use after")]
     full_s: Annotated[int | None, Figure("Full cure after")]
@@ -124,23 +104,24 @@ def finishing(job: FinishJob) -> FinishingOf:
 
     Notes
     -----
-    Coat n may go on at n x recoat time. Elapsed time, not working hours, one coat at a time all round or on
-    the face. A top that is turned over between its faces takes a recoat time more for each turn.
+    Coat n may go on at n x recoat time. Elapsed time, not working hours. A top that is turned over between
+    its faces takes a recoat time more for each: see `calcs.finish.coat_calendar`.
 
     References
     ----------
     .. [1] NIST SP 811, 2008, appendix B.8, for the film sums; see `calcs.finish.finishing`.
     .. [2] ISO 8502-4 as makers cite it, for the dew point margin; see `calcs.wood.air`.
     """
-    plan = _plan(job)
+    plan = plan_of(job)
     amount, bought = coats(plan), choose_cans(litres(plan), job.cans_l)
     drying = hardening(coat_of(job))
     steps = {step.step: step for step in drying.steps}
     air = may_coat(Air(temp_c=job.temp_c, rh_pct=job.rh_pct), surface_c=_surface(job))
     layers = layering(over=job.finish, under=job.under, under_age_s=job.under_age_s, wood=job.species)
-    calendar = _calendar(amount, steps)
-    last = calendar[-1].earliest_s if calendar else None
-    wet, dry = _films(job.finish)
+    calendar = calendar_of(
+        sealing=amount.sealing_coats, build=amount.build_coats, steps=steps, turned=job.turned
+    )
+    last = calendar.coats[-1].earliest_s if calendar.coats else None
     outside = _outside(job)
     return FinishingOf(
         sealing_coats=amount.sealing_coats,
@@ -148,13 +129,16 @@ def finishing(job: FinishJob) -> FinishingOf:
         face_m2=amount.face_m2,
         all_round_m2=amount.all_round_m2,
         total_l=amount.total_l,
+        thinner_l=amount.thinner_l,
+        covers_m2_per_l=amount.covers_m2_per_l,
         cans=bought.cans,
         bought_l=bought.bought_l,
         left_l=bought.left_l,
-        wet_um=wet,
-        dry_um=dry,
+        wet_um=amount.wet_um,
+        dry_um=amount.dry_um,
         film_um=amount.film_um,
-        calendar=calendar,
+        turns=calendar.turns,
+        calendar=calendar.coats,
         light_use_s=_after(last, steps["light_use"]),
         full_s=_after(last, steps["full"]),
         may_coat=air.ok and layers.ok and not outside,
@@ -163,66 +147,14 @@ def finishing(job: FinishJob) -> FinishingOf:
         under=layers.verdict,
         warnings=_told_once(amount.warnings, air.reasons, layers.warnings, outside, drying.warnings),
         cautions=drying.cautions,
-        notes=_told_once(amount.notes, layers.notes, drying.notes),
+        notes=_told_once(amount.notes, calendar.notes, layers.notes, drying.notes),
         source=_all_sources(amount, air, layers, drying.source),
-    )
-
-
-def _plan(job: FinishJob) -> FinishPlan:
-    """Return the amount as `calcs.finish.finishing` asks for it."""
-    return FinishPlan(
-        length_len=job.length_len,
-        width_len=job.width_len,
-        thickness_len=job.thickness_len,
-        quantity=job.quantity,
-        finish=job.finish,
-        sealing_coats=job.sealing_coats,
-        build_coats=job.build_coats,
-        loss_pct=job.loss_pct,
-    )
-
-
-def _calendar(amount: Coats, steps: dict[str, StepAt]) -> tuple[CoatAt, ...]:
-    """Return the coats with their times: sealing coats first, all round; then the build coats on the face.
-
-    Parameters
-    ----------
-    amount : Coats
-        Number of coats.
-    steps : dict of str to StepAt
-        Drying of one coat in this air [s].
-
-    Notes
-    -----
-    Coat n, from 0, opens at n x likely recoat time and closes at n x the earliest end of the window.
-    """
-    opens = steps["recoat_from"].likely_s
-    if opens is None:
-        return ()
-    closes = steps["recoat_to"].earliest_s if "recoat_to" in steps else None
-    return tuple(
-        CoatAt(
-            coat=n + 1,
-            where="all round" if n < amount.sealing_coats else "face",
-            earliest_s=n * opens,
-            latest_s=n * closes if closes is not None else (0 if n == 0 else None),
-        )
-        for n in range(amount.sealing_coats + amount.build_coats)
     )
 
 
 def _after(last_s: int | None, step: StepAt) -> int | None:
     """Return the time of a step counted from the first coat [s]; None without a drying time."""
     return None if last_s is None or step.likely_s is None else last_s + step.likely_s
-
-
-def _films(finish: Finish) -> tuple[Decimal | None, Decimal | None]:
-    """Return wet and dry film of one coat [µm]; None where it soaks in or the solids are not known."""
-    if not finish.film:
-        return None, None
-    wet = wet_film_of_spread_um(m2_per_l=finish.coverage_m2_per_l)
-    solids = finish.volume_solids_pct
-    return wet, None if solids is None else dry_film_um(wet_um=wet, solids_pct=solids)
 
 
 def _surface(job: FinishJob) -> Decimal:

@@ -6,11 +6,24 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood, Yes
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.curing.hardening_inputs import Hardening, SheetPoint
-from calcs.finish.finishing import BUILD, CAN, LENGTH, LOSS, QUANTITY, SEALING, THICKNESS, WIDTH
+from calcs.finish.finishing import (
+    BUILD,
+    CAN,
+    DRY_COAT,
+    LENGTH,
+    LOSS,
+    QUANTITY,
+    SEALING,
+    SOLIDS,
+    THICKNESS,
+    THINNING,
+    WIDTH,
+    FinishPlan,
+)
 from calcs.materials.product_sheets import Finish
 
 CAN_SIZES = (Decimal("0.473"), Decimal("0.946"), Decimal("3.785"))
@@ -22,8 +35,12 @@ class FinishJob:
 
     Parameters
     ----------
-    length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct
+    length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct, solids_pct,
+    thinning_pct, dry_coat_um
         As for `calcs.finish.finishing.FinishPlan`.
+    turned : bool
+        True where a coat all round is laid face by face, and the top turned over once the first is dry; False
+        where it hangs or stands so that both are laid in one go.
     cans_l : tuple of Decimal
         Sizes of can on offer [L].
     temp_c, rh_pct, surface_c : Decimal
@@ -57,13 +74,37 @@ class FinishJob:
     under: Annotated[Finish | None, Product("finish that is there", Finish)] = None
     under_age_s: Annotated[int | None, Duration("age of what is there")] = None
     species: Annotated[str | None, Wood("species")] = None
+    solids_pct: Annotated[Decimal | None, SOLIDS] = None
+    thinning_pct: Annotated[Decimal, THINNING, Figure("Thinner", quiet=True)] = Decimal(0)
+    dry_coat_um: Annotated[Decimal | None, DRY_COAT, Figure("Dry film wanted of a coat")] = None
+    turned: Annotated[bool, Yes("turned over between its faces"), Figure("Turned over between its faces")] = (
+        True
+    )
     points: Annotated[tuple[SheetPoint, ...], Rows("times of the maker's own sheet", SheetPoint, 0, 36)] = ()
 
     def __post_init__(self) -> None:
         check(self)
         coat_of(self)
+        plan_of(self)
 
 
 def coat_of(job: FinishJob) -> Hardening:
     """Return one coat of the job in its steady air, as its drying is asked for."""
     return Hardening(finish=job.finish, temp_c=job.temp_c, rh_pct=job.rh_pct, points=job.points)
+
+
+def plan_of(job: FinishJob) -> FinishPlan:
+    """Return the amount of the job as `calcs.finish.finishing` asks for it."""
+    return FinishPlan(
+        length_len=job.length_len,
+        width_len=job.width_len,
+        thickness_len=job.thickness_len,
+        quantity=job.quantity,
+        finish=job.finish,
+        sealing_coats=job.sealing_coats,
+        build_coats=job.build_coats,
+        loss_pct=job.loss_pct,
+        solids_pct=job.solids_pct,
+        thinning_pct=job.thinning_pct,
+        dry_coat_um=job.dry_coat_um,
+    )

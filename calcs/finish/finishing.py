@@ -1,7 +1,7 @@
 """Amount of finish that tops take: areas, coats, litres, cans.
 
-Sealing coats go all round, build coats on the show face. Each coat covers by the sheet's coverage, less what
-is lost.
+Sealing coats go all round, build coats on the show face. Each coat covers by the sheet's coverage, or by the
+film that is wanted, less what is lost.
 
 References
 ----------
@@ -18,13 +18,16 @@ from typing import Annotated
 from calcs.asking.field_types import Length, Number, Percent, Product, Whole
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
-from calcs.finish.films import reaching
+from calcs.finish.films import dry_film_um, reaching, wet_film_of_spread_um, wet_film_um
+from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import places, up
+from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, inches
 from calcs.materials.product_sheets import Finish
 from calcs.tables import PRACTICE
 
 LACQUER_MOST_UM = Decimal("76.2")
+MOST_WET_UM = 5000
 FILM_RULE = "1 L at 1 µm covers 1000 m² (1 US gal at 1 mil 1604 ft²), by definition"
 
 LENGTH = Length("finished length", inches("1/8"), inches(480))
@@ -35,6 +38,9 @@ SEALING = Whole("sealing coats, all round", 1, 20)
 BUILD = Whole("build coats, on the show face besides", 0, 20)
 LOSS = Percent("left in pad, brush, pot and air", "0", "95")
 CAN = Number("can", "0.01", "250", "L")
+SOLIDS = Percent("solids by volume, in place of the sheet's", "1", "100")
+THINNING = Percent("thinner, of the volume of finish", "0", "200")
+DRY_COAT = Number("dry film wanted of a coat", "1", "5000", "µm")
 
 _SQUARE_METRE = (UNITS_PER_MM * 1000) ** 2
 
@@ -57,10 +63,17 @@ class FinishPlan:
         Of the finish, left in pad, brush, pot and air [%]; 10 by default.
     can_l : Decimal
         Size of the can [L]; a US quart by default.
+    solids_pct : Decimal, optional
+        Solids by volume [%], in place of the sheet's.
+    thinning_pct : Decimal
+        Thinner added [% of the volume of finish].
+    dry_coat_um : Decimal, optional
+        Dry film wanted of a coat [µm]; it gives the coverage in place of the sheet's.
 
     Raises
     ------
     Unreadable, OutOfRange
+        Also where a film is wanted of a finish that soaks in, or whose solids are not known.
     """
 
     length_len: Annotated[int, LENGTH, Figure("Length")]
@@ -72,9 +85,14 @@ class FinishPlan:
     build_coats: Annotated[int | None, BUILD, Figure("Build coats, face")] = None
     loss_pct: Annotated[Decimal, LOSS, Figure("Loss")] = Decimal(10)
     can_l: Annotated[Decimal, CAN, Figure("Size of a can")] = Decimal("0.946")
+    solids_pct: Annotated[Decimal | None, SOLIDS] = None
+    thinning_pct: Annotated[Decimal, THINNING, Figure("Thinner", quiet=True)] = Decimal(0)
+    dry_coat_um: Annotated[Decimal | None, DRY_COAT, Figure("Dry film wanted of a coat")] = None
 
     def __post_init__(self) -> None:
         check(self)
+        if self.dry_coat_um is not None:
+            _check_film(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,13 +106,19 @@ class Coats:
     face_m2, all_round_m2 : Decimal
         Show faces; both faces, edges and ends, to 0.01 [m²].
     sealing_coat_l, build_coat_l, total_l : Decimal
-        One coat of either kind, and all of them, to 0.01 [L].
+        One coat of either kind as it is laid, and the finish of all of them without thinner, to 0.01 [L].
+    thinner_l : Decimal
+        Thinner of all coats, to 0.01 [L].
+    covers_m2_per_l : Decimal
+        Area that a litre as it is laid covers, less what is lost, to 0.001 [m²/L].
     cans : int
         Cans of ``can_l`` to buy.
     can_l : Decimal
         Size of the can [L].
+    wet_um, dry_um : Decimal or None
+        Wet and dry film of one coat, to 0.01 [µm]; None where it soaks in or the solids are not known.
     film_um : Decimal or None
-        Dry film on the show face, to 1 [µm]; None where nothing builds or the solids are not known.
+        Dry film of all coats on the show face, to 1 [µm]; None where ``dry_um`` is.
     warnings, notes, source : tuple of str
         Sentences for the maker, and the sources.
     """
@@ -106,8 +130,12 @@ class Coats:
     sealing_coat_l: Annotated[Decimal, Figure("A sealing coat")]
     build_coat_l: Annotated[Decimal, Figure("A build coat")]
     total_l: Annotated[Decimal, Figure("In all")]
+    thinner_l: Annotated[Decimal, Figure("Thinner in all", quiet=True)]
+    covers_m2_per_l: Annotated[Decimal, Figure("Covers, after loss")]
     cans: Annotated[int, Figure("Cans to buy")]
     can_l: Annotated[Decimal, Figure("Size of a can")]
+    wet_um: Annotated[Decimal | None, Figure("Wet film of a coat")]
+    dry_um: Annotated[Decimal | None, Figure("Dry film of a coat")]
     film_um: Annotated[Decimal | None, Figure("Dry film on the face")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
@@ -130,8 +158,9 @@ def coats(plan: FinishPlan) -> Coats:
 
     Notes
     -----
-    Litres = (all round x sealing coats + face x build coats) / (coverage x (1 - loss)).
-    Every coat is counted at the sheet's coverage. Bare wood takes more on the first.
+    Laid = (all round x sealing coats + face x build coats) / (coverage x (1 - loss)); finish = laid / (1 +
+    thinning), the rest is thinner. Every coat is counted at the sheet's coverage, or at that of the film
+    wanted: 1000 / wet film [µm]. Dry film = wet x solids / (1 + thinning). Bare wood takes more on the first.
 
     References
     ----------
@@ -142,9 +171,10 @@ def coats(plan: FinishPlan) -> Coats:
     finish = plan.finish
     sealing, build = counts(plan)
     face, around = areas_m2(plan)
-    spread = _practical_m2_per_l(plan)
+    spread = practical_m2_per_l(plan)
     total = litres(plan)
-    film = _film_um(finish, sealing + build)
+    wet, dry = films_um(plan)
+    film = None if dry is None else places((sealing + build) * Fraction(dry), 0)
     return Coats(
         sealing_coats=sealing,
         build_coats=build,
@@ -153,8 +183,12 @@ def coats(plan: FinishPlan) -> Coats:
         sealing_coat_l=places(around / spread, 2),
         build_coat_l=places(face / spread, 2),
         total_l=places(total, 2),
+        thinner_l=places(total * Fraction(plan.thinning_pct) / 100, 2),
+        covers_m2_per_l=places(spread, 3),
         cans=up(total / Fraction(plan.can_l)),
         can_l=plan.can_l,
+        wet_um=wet,
+        dry_um=dry,
         film_um=film,
         warnings=_warnings(finish, build, film),
         notes=(
@@ -162,7 +196,7 @@ def coats(plan: FinishPlan) -> Coats:
             "bare wood takes more on the first coat",
         ),
         source=(
-            f"coverage: {finish.source.get('coverage_m2_per_l', '')}",
+            _coverage_source(plan),
             f"coats: {finish.source.get('sealing_coats', '')}",
             f"loss: {PRACTICE}",
             FILM_RULE,
@@ -190,33 +224,125 @@ def areas_m2(plan: FinishPlan) -> tuple[Fraction, Fraction]:
 
 
 def litres(plan: FinishPlan) -> Fraction:
-    """Return the finish for every coat of all tops with what is lost, unrounded [L].
+    """Return the finish for every coat of all tops with what is lost, without thinner, unrounded [L].
 
     Notes
     -----
-    (whole surface x sealing coats + face x build coats) / (coverage x (1 - loss)).
+    (whole surface x sealing coats + face x build coats) / (coverage x (1 - loss)) / (1 + thinning).
     """
     (sealing, build), (face, around) = counts(plan), areas_m2(plan)
-    return (around * sealing + face * build) / _practical_m2_per_l(plan)
+    laid = (around * sealing + face * build) / practical_m2_per_l(plan)
+    return laid / (1 + Fraction(plan.thinning_pct) / 100)
 
 
-def _practical_m2_per_l(plan: FinishPlan) -> Fraction:
-    """Return the coverage of the sheet less what is lost [m²/L]."""
-    return reaching(Fraction(plan.finish.coverage_m2_per_l), 100 - plan.loss_pct)
+def practical_m2_per_l(plan: FinishPlan) -> Fraction:
+    """Return what a litre as it is laid covers, less what is lost [m²/L].
 
-
-def _film_um(finish: Finish, count: int) -> Decimal | None:
-    """Return the dry film of so many coats, to 1 [µm]; None where nothing builds or the solids are not known.
+    Parameters
+    ----------
+    plan : FinishPlan
+        Finish with its coverage, or the dry film wanted [µm], and what is lost [%].
 
     Notes
     -----
-    Film = coats x 1000 / coverage x solids by volume.
+    Coverage of the sheet, or 1000 / wet film [µm] of the dry film wanted; times 1 - loss.
     """
-    if not finish.film or finish.volume_solids_pct is None:
+    wet = _wanted_wet_um(plan)
+    spread = Fraction(plan.finish.coverage_m2_per_l) if wet is None else 1000 / Fraction(wet)
+    return reaching(spread, 100 - plan.loss_pct)
+
+
+def films_um(plan: FinishPlan) -> tuple[Decimal | None, Decimal | None]:
+    """Return wet and dry film of one coat [µm]; None where it soaks in or the solids are not known.
+
+    Parameters
+    ----------
+    plan : FinishPlan
+        Finish with its coverage, solids and thinner [%], or the dry film wanted [µm].
+
+    Notes
+    -----
+    Wet = 1000 / coverage [m²/L], or the wet film that leaves the dry film wanted. Dry = wet x solids / (1 +
+    thinning).
+
+    References
+    ----------
+    .. [1] Coatings maker, estimating guide on calculation and conversion (undated, name withheld).
+    """
+    finish = plan.finish
+    if not finish.film:
+        return None, None
+    wet = _wanted_wet_um(plan) or wet_film_of_spread_um(m2_per_l=finish.coverage_m2_per_l)
+    solids = _solids_pct(plan)
+    if solids is None:
+        return wet, None
+    return wet, dry_film_um(wet_um=wet, solids_pct=solids, thinning_pct=plan.thinning_pct)
+
+
+def _wanted_wet_um(plan: FinishPlan) -> Decimal | None:
+    """Return the wet film of the dry film wanted [µm]; None where none is.
+
+    Parameters
+    ----------
+    plan : FinishPlan
+        Dry film wanted [µm], solids and thinner [%].
+    """
+    solids = _solids_pct(plan)
+    if plan.dry_coat_um is None or solids is None:
         return None
-    return places(
-        count * 1000 / Fraction(finish.coverage_m2_per_l) * Fraction(finish.volume_solids_pct) / 100, 0
-    )
+    return wet_film_um(dry_um=plan.dry_coat_um, solids_pct=solids, thinning_pct=plan.thinning_pct)
+
+
+def _solids_pct(plan: FinishPlan) -> Decimal | None:
+    """Return the solids by volume: those given, else the sheet's [%]."""
+    return plan.finish.volume_solids_pct if plan.solids_pct is None else plan.solids_pct
+
+
+def _check_film(plan: FinishPlan) -> None:
+    """Refuse a film of a finish that soaks in or whose solids are not known, and one too thick wet.
+
+    Parameters
+    ----------
+    plan : FinishPlan
+        Finish, and the dry film wanted [µm].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+    name = plan.finish.name
+    if not plan.finish.film:
+        raise OutOfRange(
+            f"dry_coat {plan.dry_coat_um} µm: {name} soaks in and builds no film",
+            field="dry_coat",
+            value=plan.dry_coat_um,
+            allowed="nothing, for a finish that soaks in",
+        )
+    if _solids_pct(plan) is None:
+        raise Unreadable(
+            f"solids_pct is needed for a film: the sheet of {name} gives none",
+            field="solids_pct",
+            value="",
+            allowed="1 to 100 %",
+        )
+    wet = _wanted_wet_um(plan)
+    if wet is not None and wet > MOST_WET_UM:
+        raise out_of_range(
+            "dry_coat", plan.dry_coat_um, f"a wet film of {MOST_WET_UM} µm at most, here {wet} µm"
+        )
+
+
+def _coverage_source(plan: FinishPlan) -> str:
+    """Return the source of the coverage: the sheet, or the film wanted.
+
+    Parameters
+    ----------
+    plan : FinishPlan
+        Finish with the sources of its figures.
+    """
+    if plan.dry_coat_um is not None:
+        return f"coverage: from the film wanted; {FILM_RULE}"
+    return f"coverage: {plan.finish.source.get('coverage_m2_per_l', '')}"
 
 
 def _warnings(finish: Finish, build: int, film: Decimal | None) -> tuple[str, ...]:

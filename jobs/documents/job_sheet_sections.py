@@ -194,7 +194,9 @@ def coats(f: Figures) -> dict[str, Any]:
                 "A coat",
                 f"sealing {worded('_l', f['sealing_coat_l'])}, build {worded('_l', f['build_coat_l'])}",
             ),
+            ("Film of a coat", _films(f)),
             ("Between coats", from_to(f, "recoat_from_s", "recoat_to_s")),
+            ("Turned over between coats", counted(f["turns"], "time") if f.get("turns") else ""),
             ("Light use, full use", f"{time_of(f, 'light_use_s')}, {time_of(f, 'full_s')}"),
             ("Wood not colder than", format_figure("surface_c", Decimal(surface)) if surface else ""),
         ],
@@ -206,6 +208,14 @@ def coats(f: Figures) -> dict[str, Any]:
             )
         ],
     }
+
+
+def _films(f: Figures) -> str:
+    """Return the wet and dry film of a coat; an older result has neither."""
+    found = [
+        (worded("_um", f[name]), says) for name, says in (("wet_um", "wet"), ("dry_um", "dry")) if f.get(name)
+    ]
+    return ", ".join(f"{film} {says}" for film, says in found)
 
 
 def _earliest(coat: Figures) -> str:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.finish.films import FT2_GAL_PER_M2_L, UM_PER_MIL, spread_m2_per_l, wet_film_um
+from calcs.finish.films import UM_PER_MIL
 from calcs.finish.finishing import FinishPlan, areas_m2, litres
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
@@ -16,15 +16,18 @@ from calcs.materials.product_sheets import finish_classes
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "coatings pages, practical coverage after loss"
-PER_UNIT = {"ft2/gal": FT2_GAL_PER_M2_L, "m2/L": Fraction(1)}
+# NIST SP 811 (2008), appendix B.8: 1 gal (US) = 3.785411784 L, 1 ft2 = 0.09290304 m2
+PER_UNIT = {"ft2/gal": Fraction("3.785411784") / Fraction("0.09290304"), "m2/L": Fraction(1)}
 
 
-def coverage(row):
-    """The printed coverage without loss, else that of the printed film [m²/L]."""
+def covering(row):
+    """The printed coverage without loss [m²/L], else the printed film and solids."""
+    finish = finish_classes()["water-borne"]
     if row["coverage"]:
-        return places(Fraction(row["coverage"]) / PER_UNIT[row["unit"]], 6)
+        known = places(Fraction(row["coverage"]) / PER_UNIT[row["unit"]], 6)
+        return {"finish": replace(finish, coverage_m2_per_l=known)}
     dry = Decimal(row["dry_mils"]) * UM_PER_MIL
-    return spread_m2_per_l(wet_um=wet_film_um(dry_um=dry, solids_pct=Decimal(row["volume_solids_pct"])))
+    return {"finish": finish, "dry_coat_um": dry, "solids_pct": Decimal(row["volume_solids_pct"])}
 
 
 @pytest.mark.parametrize("row", rows("practical_coverage"), ids=lambda row: row["case_id"])
@@ -33,10 +36,10 @@ def test_the_amount_covers_what_print_says(agrees, row):
         length_len=inches(84),
         width_len=inches(36),
         thickness_len=inches("3/2"),
-        finish=replace(finish_classes()["water-borne"], coverage_m2_per_l=coverage(row)),
         sealing_coats=1,
         build_coats=0,
         loss_pct=Decimal(row["loss_pct"]),
+        **covering(row),
     )
     _, around = areas_m2(plan)
     agrees(

@@ -106,7 +106,7 @@ def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
     if found is None:
         return {"result": {}, "notes": ["no calendar of coats in this air"], "source": []}
     made = result_record(asked, found)
-    told = ("calendar", "may_coat", "dew_point_c", "least_surface_c", "cautions")
+    told = ("turns", "calendar", "may_coat", "dew_point_c", "least_surface_c", "cautions")
     return {**made, "warnings": made["result"]["warnings"], "result": {n: made["result"][n] for n in told}}
 
 

@@ -10,13 +10,15 @@ from hypothesis import strategies as st
 
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
+from calcs.curing.hardening import StepAt
 from calcs.curing.hardening_inputs import SheetPoint
 from calcs.finish.cans import choose_cans
+from calcs.finish.coat_calendar import calendar_of
 from calcs.finish.films import UM_PER_MIL
 from calcs.finish.finish_job import finishing
 from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.layers import layering
-from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.materials.product_sheets import finish_classes
 
@@ -95,8 +97,9 @@ def test_films_of_a_coat():
 
 
 # The class's own times at its own temperature: recoat 4 to 8 h, light use 24 h, full 21 days.
-def test_the_calendar_of_coats():
-    found = finishing(TOP)
+def test_the_calendar_of_coats_laid_in_one_go():
+    found = finishing(replace(TOP, turned=False))
+    assert found.turns == 0 and not any("turned over" in note for note in found.notes)
     assert [(c.coat, c.where, c.earliest_s, c.latest_s) for c in found.calendar] == [
         (1, "all round", 0, 0),
         (2, "all round", 4 * HOUR, 8 * HOUR),
@@ -105,6 +108,88 @@ def test_the_calendar_of_coats():
     ]
     assert (found.light_use_s, found.full_s) == (36 * HOUR, 12 * HOUR + 21 * DAY)
     assert found.may_coat and not found.warnings
+
+
+# Three coats all round are six sittings, and the face one more: each waits 4 h for the one before. The window
+# of 8 h leaves a face two waits, so the faces take turns: five turns.
+def test_each_turn_between_the_faces_waits_for_the_coat_before():
+    found = finishing(TOP)
+    assert [(c.coat, c.where, c.earliest_s, c.latest_s) for c in found.calendar] == [
+        (1, "underside", 0, 0),
+        (1, "show face and edges", 4 * HOUR, None),
+        (2, "underside", 8 * HOUR, 8 * HOUR),
+        (2, "show face and edges", 12 * HOUR, 12 * HOUR),
+        (3, "underside", 16 * HOUR, 16 * HOUR),
+        (3, "show face and edges", 20 * HOUR, 20 * HOUR),
+        (4, "face", 24 * HOUR, 28 * HOUR),
+    ]
+    assert (found.turns, found.light_use_s) == (5, 48 * HOUR)
+    assert any("each turn waits a recoat time" in note for note in found.notes)
+
+
+# A window of three waits: the face that is up is coated twice before a turn, so a turn a coat. Of less than
+# two: the underside first, one turn.
+@pytest.mark.parametrize(
+    "window_h, faces, turns", [(None, "USSUUS", 3), (12, "USSUUS", 3), (11, "USUSUS", 5), (7, "UUUSSS", 1)]
+)
+def test_a_short_window_asks_for_another_order(window_h, faces, turns):
+    steps = {"recoat_from": step("recoat_from", 4)}
+    steps |= {"recoat_to": step("recoat_to", window_h)} if window_h else {}
+    found = calendar_of(sealing=3, build=1, steps=steps, turned=True)
+    seen = ["U" if coat.where == "underside" else "S" for coat in found.coats]
+    assert found.turns == turns and "".join(seen) == faces + "S"
+    assert all(coat.latest_s is None or coat.latest_s >= coat.earliest_s for coat in found.coats)
+    assert len(found.notes) == (2 if turns == 1 else 1)
+
+
+def step(name, hours):
+    return StepAt(
+        step=name,
+        need_s=hours * HOUR,
+        done_pct=Decimal(0),
+        earliest_s=hours * HOUR,
+        likely_s=hours * HOUR,
+        latest_s=hours * HOUR,
+    )
+
+
+# By hand, 25 % thinner: 1.472 L laid are 1.178 L of finish and 0.294 L of thinner; 100 µm wet at 30 % solids
+# dry to 30 / 1.25 = 24 µm. A dry coat of 48 µm then takes 200 µm wet, 5 m2/L: twice as much.
+def test_thinner_and_a_film_that_is_wanted():
+    finish = replace(VARNISH, coverage_m2_per_l=Decimal(10), volume_solids_pct=Decimal(30))
+    thinned = replace(TOP, finish=finish, loss_pct=Decimal(0), thinning_pct=Decimal(25))
+    found = finishing(thinned)
+    assert (found.total_l, found.thinner_l, found.covers_m2_per_l) == (
+        Decimal("1.18"),
+        Decimal("0.29"),
+        Decimal(10),
+    )
+    assert (found.wet_um, found.dry_um, found.film_um) == (100, 24, 96)
+    thick = finishing(replace(thinned, dry_coat_um=Decimal(48)))
+    assert (thick.wet_um, thick.dry_um, thick.covers_m2_per_l) == (200, 48, 5)
+    assert thick.total_l == Decimal("2.36")
+    assert any("from the film wanted" in text for text in thick.source)
+
+
+@pytest.mark.parametrize(
+    "changes, field, error",
+    [
+        ({"finish": FINISHES["hard-wax-oil"]}, "dry_coat", OutOfRange),
+        ({"finish": replace(VARNISH, volume_solids_pct=None)}, "solids_pct", Unreadable),
+        ({"solids_pct": Decimal(1), "dry_coat_um": Decimal(60)}, "dry_coat", OutOfRange),
+        ({"thinning_pct": Decimal(201)}, "thinning_pct", OutOfRange),
+        ({"solids_pct": Decimal(0)}, "solids_pct", OutOfRange),
+    ],
+)
+def test_a_film_that_cannot_be_is_refused(changes, field, error):
+    with pytest.raises(error) as caught:
+        replace(TOP, **{"dry_coat_um": Decimal(40), **changes})
+    assert caught.value.field == field and caught.value.allowed
+
+
+def test_a_film_may_be_typed_in_mils():
+    asked = {"length": "60", "width": "32", "thickness": "1", "finish": "water-borne", "dry_coat": "1 mil"}
+    assert read(FinishJob, asked, Habit()).dry_coat_um == Decimal("25.4")
 
 
 def test_humid_air_stretches_the_calendar():

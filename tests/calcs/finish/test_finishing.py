@@ -8,8 +8,6 @@ from hypothesis import strategies as st
 from calcs.finish.films import (
     UM_PER_MIL,
     dry_film_um,
-    ft2_per_gal,
-    spread_m2_per_l,
     wet_film_of_spread_um,
     wet_film_um,
 )
@@ -24,10 +22,10 @@ TOP = FinishPlan(length_len=mm(2000), width_len=mm(1000), thickness_len=mm(40), 
 
 # By definition: 231 in3 / 0.001 in / 144 = 1604.17 ft2 a gallon at 1 mil; 1 L at 1 µm is 1000 m2.
 def test_a_gallon_at_a_mil():
-    assert ft2_per_gal(spread_m2_per_l(wet_um=UM_PER_MIL)) == pytest.approx(
-        Decimal("1604.17"), abs=Decimal("0.02")
-    )
-    assert spread_m2_per_l(wet_um=Decimal(1)) == 1000
+    solid = replace(TOP, solids_pct=Decimal(100), loss_pct=Decimal(0))
+    assert coats(replace(solid, dry_coat_um=Decimal(10))).covers_m2_per_l == 100
+    at_a_mil = coats(replace(solid, dry_coat_um=UM_PER_MIL)).covers_m2_per_l
+    assert at_a_mil * Decimal("40.7458") == pytest.approx(Decimal("1604.17"), rel=Decimal("0.0002"))
 
 
 @given(
@@ -75,10 +73,10 @@ def test_loss_is_of_what_is_poured_and_tops_add_up(loss, quantity, litres):
 
 
 def test_one_rule_of_loss_for_film_and_amount():
-    finish = replace(VARNISH, coverage_m2_per_l=spread_m2_per_l(wet_um=Decimal(80)))
-    plan = replace(TOP, finish=finish, loss_pct=Decimal(35), sealing_coats=1, build_coats=0)
-    practical = spread_m2_per_l(wet_um=Decimal(80), transfer_pct=Decimal(65))
-    assert coats(plan).total_l == pytest.approx(Decimal("4.24") / practical, abs=Decimal("0.005"))
+    film = {"solids_pct": Decimal(50), "dry_coat_um": Decimal(40)}  # 80 µm wet, 12.5 m2/L
+    found = coats(replace(TOP, loss_pct=Decimal(35), sealing_coats=1, build_coats=0, **film))
+    assert found.covers_m2_per_l == Decimal("8.125")  # 12.5 x 0.65
+    assert found.total_l == Decimal("0.52")  # 4.24 / 8.125
 
 
 # Common practice, no source: more than one coat of difference between face and back wants a reason.
@@ -133,7 +131,6 @@ def test_nonsense_is_refused(changes, field, error):
             lambda: dry_film_um(wet_um=Decimal(50), solids_pct=Decimal(30), thinning_pct=Decimal(-1)),
             "thinning_pct",
         ),
-        (lambda: spread_m2_per_l(wet_um=Decimal(50), transfer_pct=Decimal(101)), "transfer_pct"),
         (lambda: wet_film_of_spread_um(m2_per_l=Decimal(0)), "m2_per_l"),
     ],
 )
