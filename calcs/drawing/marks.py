@@ -51,7 +51,7 @@ class Marked:
         if joints.joints != self.layout.count - 1:
             raise out_of_range("joints", joints.joints, f"{self.layout.count - 1}, as the layout has")
         for index, at in enumerate(joints.positions_len, start=1):
-            half = joints.along_len // 2
+            half = joints.slot_len // 2
             if not half <= at <= panel_len(self.asked) - half:
                 allowed = f"inside the length of {both_units(panel_len(self.asked))}"
                 raise out_of_range(f"joints[{index}]", both_units(at), allowed)

@@ -73,8 +73,8 @@ def _under(view: View, marked: Marked) -> None:
         return
     for place in marked.joint_places:
         for at in joints.positions_len:
-            left = marked.panel_at + at - joints.along_len / 2
-            view.rect(left, place - joints.depth_len, joints.along_len, 2 * joints.depth_len, "slot")
+            left = marked.panel_at + at - joints.slot_len / 2
+            view.rect(left, place - joints.depth_len, joints.slot_len, 2 * joints.depth_len, "slot")
 
 
 def _on_top(view: View, marked: Marked) -> None:

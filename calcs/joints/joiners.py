@@ -1,8 +1,18 @@
-"""Biscuits, dowels and loose tenons by size."""
+"""Biscuits, dowels and loose tenons by size, and the slots that are cut for them.
+
+The slot of a biscuit is cut by a round blade that is pushed in. At the edge it is as long as the chord of the
+blade at that depth, so longer than the biscuit.
+
+References
+----------
+.. [1] Public encyclopaedia page on biscuit joiners: a nominal 4 in or 100 mm blade, slots a little longer
+   than the biscuits (read).
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isqrt
 
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
@@ -12,6 +22,11 @@ from calcs.tables import cite, rows
 NAMES = tuple(row["joiner"] for row in rows("joiners"))
 ROOM_LEN = inches("1/32")
 """Slot deeper than half the joiner, for glue; common practice, no source."""
+
+
+BLADE = (
+    "slot as long as the chord of a 4 in blade: geometry; nominal blade of 4 in or 100 mm (read), the larger"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +41,8 @@ class Joiner:
         Size along the joint, into both strips together, and thickness.
     depth_len : int
         Depth of the slot in each strip: half of ``into_len`` and 1/32 in for glue.
+    slot_len : int
+        Length of the slot at the edge: of a biscuit the chord of the blade, else ``along_len``.
     source : str
         Source with its provenance.
     """
@@ -35,6 +52,7 @@ class Joiner:
     into_len: int
     thick_len: int
     depth_len: int
+    slot_len: int
     source: str
 
 
@@ -49,11 +67,34 @@ def joiner(name: str) -> Joiner:
     one_of(name, "joiner", NAMES)
     row = rows("joiners")[NAMES.index(name)]
     along, into, thick = (parse_length(row[size], unit="in").units for size in ("along", "into", "thick"))
+    depth = into // 2 + ROOM_LEN
+    blade = parse_length(row["blade"], unit="in").units if row["blade"] else None
     return Joiner(
         name=name,
         along_len=along,
         into_len=into,
         thick_len=thick,
-        depth_len=into // 2 + ROOM_LEN,
-        source=cite(row["source"], row["provenance"]),
+        depth_len=depth,
+        slot_len=along if blade is None else chord(blade, depth),
+        source=cite(row["source"], row["provenance"]) + (f"; {BLADE}" if blade else ""),
     )
+
+
+def chord(blade: int, depth: int) -> int:
+    """Return the length that a round blade cuts at an edge [1/8 µm].
+
+    Parameters
+    ----------
+    blade, depth : int
+        Diameter of the blade, and depth that it is pushed in [1/8 µm].
+
+    Notes
+    -----
+    Chord = 2 sqrt(depth (diameter - depth)), rounded down to 1/8 µm.
+
+    Examples
+    --------
+    >>> chord(100, 50), chord(100, 10)  # half-way in the diameter; 2 sqrt(10 x 90) = 60
+    (100, 60)
+    """
+    return isqrt(4 * depth * (blade - depth))

@@ -61,8 +61,10 @@ class Joinery:
         Middles of the slots from the finished end; their rows from the show face.
     first_len, spacing_len : int, int or None
         First slot from the finished end, and distance between slots; None for one slot.
-    depth_len, along_len, into_len, thick_len : int
-        Depth cut into each strip, and size of the joiner.
+    depth_len, slot_len : int
+        Depth cut into each strip, and length of the slot at its edge.
+    along_len, into_len, thick_len : int
+        Size of the joiner.
     length_len, thickness_len : int
         Size of the top.
     edges : tuple of Edged
@@ -80,7 +82,8 @@ class Joinery:
     spacing_len: Annotated[int | None, Figure("Spacing")]
     rows_len: Annotated[tuple[int, ...], Figure("From the show face")]
     depth_len: Annotated[int, Figure("Depth of a slot")]
-    along_len: Annotated[int, Figure("Along the joint")]
+    slot_len: Annotated[int, Figure("Length of a slot at the edge")]
+    along_len: Annotated[int, Figure("Joiner along the joint")]
     into_len: Annotated[int, Figure("Into both strips")]
     thick_len: Annotated[int, Figure("Thickness of the joiner")]
     length_len: Annotated[int, Figure("Length")]
@@ -136,7 +139,7 @@ def slots(plan: SlotPlan) -> Joinery:
         length=plan.length_len,
         first=(plan.first_len, plan.give_len),
         spacing=(plan.least_len, plan.most_len),
-        along=size.along_len,
+        along=size.slot_len,
         conflict=lambda at: conflict_at(plan, size, blocked, at),
     )
     joints = _joints(plan)
@@ -151,6 +154,7 @@ def slots(plan: SlotPlan) -> Joinery:
         spacing_len=None if found.spacing is None else half_up(found.spacing),
         rows_len=at_rows,
         depth_len=size.depth_len,
+        slot_len=size.slot_len,
         along_len=size.along_len,
         into_len=size.into_len,
         thick_len=size.thick_len,

@@ -22,7 +22,9 @@ from calcs.lumber.layout import strip_label
 
 TWO_ROWS_FROM_LEN = inches("3/2")
 WALL_LEN = inches("1/8")
-"""Wood that stays between a slot and a face, another row or a recess; common practice, no source."""
+"""Wood that stays between a slot and a face, another row, a recess or an end that would break out; common
+practice, no source."""
+WALL = both_units(WALL_LEN)
 
 
 def rows_of(plan: SlotPlan, size: Joiner) -> tuple[int, ...]:
@@ -134,7 +136,7 @@ def conflict_at(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Me
     plan : SlotPlan
         Length, profile and recesses [1/8 µm].
     size : Joiner
-        Joiner with its length along the joint [1/8 µm].
+        Joiner with the length of its slot at the edge [1/8 µm].
     blocked : list of int
         Recesses that the slots can meet, by number.
     at : int
@@ -145,10 +147,12 @@ def conflict_at(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Me
     callable or None
         Makes the refusal, so that it is worded only where it is raised.
     """
-    start, end = at - size.along_len // 2, at + size.along_len // 2
+    start, end = at - size.slot_len // 2, at + size.slot_len // 2
     near = min(start, plan.length_len - end)
-    if near < 0:
-        return partial(_meets, at, "the trim at the end", "first")
+    if near < WALL_LEN:
+        return partial(
+            _meets, at, "the trim at the end" if near < 0 else f"the last {WALL} before the end", "first"
+        )
     if near < plan.profile_len:
         return partial(_meets, at, "the edge profile of the end", "profile")
     for index in blocked:

@@ -94,7 +94,8 @@ def slots(f: Figures) -> dict[str, Any]:
 
 
 def _each_slot(f: Figures) -> str:
-    return f"{both_units_of(f['along_len'])} along, {both_units_of(f['depth_len'])} into each edge"
+    along = f.get("slot_len", f["along_len"])
+    return f"{both_units_of(along)} along, {both_units_of(f['depth_len'])} into each edge"
 
 
 def glue(f: Figures) -> dict[str, Any]:

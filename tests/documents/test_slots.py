@@ -1,8 +1,9 @@
 """The slots on every paper that mentions one: how deep into each edge, and how far along.
 
 No published table of slots was found. A biscuit is 56 x 23 x 4 mm, and machines are set to 12.3 mm for it
-(both from memory). Dowels and loose tenons by geometry: half of the joiner lies in either strip, and 1/32 in
-more leaves room for glue (common practice, no source).
+(both from memory); a 4 in blade cuts a chord of 66.3 mm at that depth, 2 sqrt(12.3 x 89.3). Dowels and loose
+tenons by geometry: half of the joiner lies in either strip, and 1/32 in more leaves room for glue (common
+practice, no source).
 """
 
 import re
@@ -21,7 +22,7 @@ pytestmark = [needs("weasyprint"), pytest.mark.django_db]
 INCH_MM = 25.4
 # joints asked, thickness, joiner that comes of it, along the edge [mm], into each edge [mm]
 SIZES = [
-    ("biscuits", "1 1/2", "biscuit 20", 56, 12.3),
+    ("biscuits", "1 1/2", "biscuit 20", 66.3, 12.3),
     ("dowels", "1 1/2", "dowel 1/2", 0.5 * INCH_MM, (2.5 / 2 + 1 / 32) * INCH_MM),
     ("loose tenons", "1 1/4", "loose tenon 3/8", 1.5 * INCH_MM, (2 / 2 + 1 / 32) * INCH_MM),
 ]

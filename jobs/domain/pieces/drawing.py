@@ -70,5 +70,6 @@ def _joints(figures: Kept) -> Joinery | None:
     if not figures:
         return None
     kept: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in figures.items()}
+    kept.setdefault("slot_len", kept["along_len"])  # an older result took the joiner's own length
     kept["edges"] = tuple(Edged(**edge) for edge in figures["edges"])
     return Joinery(**kept, notes=(), source=())

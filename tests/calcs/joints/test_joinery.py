@@ -15,7 +15,7 @@ from calcs.joints.recesses import Recess
 from calcs.joints.slot_clearance import WALL_LEN
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
-from calcs.kit.units import inches, mm
+from calcs.kit.units import inches, mm, to_mm
 from calcs.lumber.layout import StripLayout, strips
 
 PLAN = SlotPlan(length_len=inches(60), thickness_len=inches("7/4"), joints=4)
@@ -59,6 +59,8 @@ def test_size_of_a_biscuit():
     found = slots(PLAN)
     assert (found.along_len, found.into_len, found.thick_len) == (mm(56), mm(23), mm(4))
     assert found.depth_len == mm("11.5") + inches("1/32")
+    # 2 sqrt(12.294 x (101.6 - 12.294)) is 66.27 mm: the chord of a 4 in blade at that depth
+    assert float(to_mm(found.slot_len)) == pytest.approx(66.27, abs=0.01)
     assert any("from memory" in text for text in found.source)
 
 
@@ -106,7 +108,7 @@ def clear_of(found, plan):
     for recess in plan.recesses:
         begins, ends = recess.from_end_len, recess.from_end_len + recess.along_len
         for at in found.positions_len:
-            in_plan = at - found.along_len // 2 < ends and at + found.along_len // 2 > begins
+            in_plan = at - found.slot_len // 2 < ends and at + found.slot_len // 2 > begins
             lowest = found.rows_len[-1] + found.thick_len // 2
             if in_plan and lowest > plan.thickness_len - recess.depth_len:
                 return False
@@ -228,3 +230,15 @@ def test_nonsense_is_refused(changes, field, error):
 
 def test_docstring_examples():
     assert doctest.testmod(calcs.joints.joinery).failed == 0
+
+
+# Half the chord of a size 20 slot is 33.1 mm and 1/8 in of wood stays before the end: 36.3 mm, or 1.43 in.
+@pytest.mark.parametrize("first, fits", [("23/16", True), ("45/32", False), ("5/4", False)])
+def test_a_slot_does_not_break_out_at_the_end(first, fits):
+    plan = replace(PLAN, first_len=inches(first), give_len=0)
+    if fits:
+        assert slots(plan).first_len == inches(first)
+        return
+    with pytest.raises(OutOfRange) as caught:
+        slots(plan)
+    assert caught.value.field == "first" and "end" in str(caught.value)
