@@ -410,12 +410,18 @@ def clamped(work: Work, piece: Piece) -> None:
     """Start a glue-up with clamps twice; the clamps are on at the end."""
     made = [
         add_equipment(
-            work.call(), kind="clamp", count=count, reach="40", units=INCHES, name=P["clamps"]
+            work.call(),
+            kind="clamp",
+            count=count,
+            reach="40",
+            units=INCHES,
+            name=P["clamps"],
+            clamp_kind=clamp_kind,
         ).events[0]
-        for count in (12, 2)
+        for count, clamp_kind in ((12, ""), (2, "pipe"))
     ]
     kept, gone = (row_key(event.seq) for event in made)
-    change_equipment(work.call(), equipment=kept, count=14, units=INCHES)
+    change_equipment(work.call(), equipment=kept, count=14, clamp_kind="pipe", units=INCHES)
     retire_equipment(work.call(), equipment=gone)
     work.wait_for(piece, "glue-up")
     taken = {"measured": good(piece, "glue-up", "start"), "clamps": {str(kept): 9}}

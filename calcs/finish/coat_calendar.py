@@ -13,9 +13,8 @@ from typing import Annotated
 
 from calcs.asking.figures import Figure
 from calcs.curing.hardening import StepAt
-from calcs.handling.flips import FACES
 
-SHOW, UNDER = FACES
+FACES = SHOW, UNDER = ("show", "under")
 AROUND = "all round"
 PLACES = {SHOW: "show face and edges", UNDER: "underside"}
 TURNED = (

@@ -10,7 +10,7 @@ from calcs.asking.field_types import Duration, Many, Percent, Product, Temperatu
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.curing.hardening_inputs import Hardening, SheetPoint
-from calcs.finish.finishing import (
+from calcs.finish.finish_plan import (
     BUILD,
     CAN,
     DRY_COAT,
@@ -37,7 +37,7 @@ class FinishJob:
     ----------
     length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct, solids_pct,
     thinning_pct, dry_coat_um
-        As for `calcs.finish.finishing.FinishPlan`.
+        As for `calcs.finish.finish_plan.FinishPlan`.
     turned : bool
         True where a coat all round is laid face by face, and the top turned over once the first is dry; False
         where it hangs or stands so that both are laid in one go.

@@ -1,6 +1,6 @@
 """Clamps to take from those of the shop, and the pressure they give.
 
-Clamps tightened by hand give a wide range of force: common practice, no source. Gauge one of each kind.
+Clamps tightened by hand give a wide range of force, by their kind and by who turns them: gauge one of each.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Annotated
 
 from calcs.asking.figures import Figure
 from calcs.glue_up.clamping_inputs import Clamps, Panel
-from calcs.glue_up.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+from calcs.glue_up.pressure import CLAMP_KINDS, USUAL_KIND, Wanted, clamp_force, wanted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +98,7 @@ def achieved_kpa(use: Sequence[Used] | None, count: int, area: Fraction) -> tupl
     -----
     Pressure = sum of the clamps' forces / area of one joint. Forces come from ``calcs/tables/clamps.csv``.
     """
-    taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
+    taken = [(USUAL_KIND, count)] if use is None else [(each.kind, each.count) for each in use]
     forces = [(clamp_force(kind), n) for kind, n in taken]
     least = sum((Fraction(force.least_n) * n for force, n in forces), Fraction(0))
     most = sum((Fraction(force.most_n) * n for force, n in forces), Fraction(0))

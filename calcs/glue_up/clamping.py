@@ -20,7 +20,7 @@ from typing import Annotated
 from calcs.asking.figures import Figure
 from calcs.glue_up.clamp_choice import Used, achieved_kpa, choose_clamps, pressure_for
 from calcs.glue_up.clamping_inputs import Panel
-from calcs.glue_up.pressure import Wanted, clamp_force
+from calcs.glue_up.pressure import USUAL_KIND, Wanted, clamp_force
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.tables import PRACTICE
@@ -251,7 +251,7 @@ def _notes(panel: Panel, spread: int, pressure: Wanted) -> tuple[str, ...]:
 
 def _source(panel: Panel, pressure: Wanted) -> tuple[str, ...]:
     """Return the sources of spacing, pressure and forces."""
-    kinds = sorted({each.kind for each in panel.clamps} or {"bar or pipe"})
+    kinds = sorted({each.kind for each in panel.clamps} or {USUAL_KIND})
     return (
         GUIDE,
         ALTERNATE,

@@ -9,7 +9,7 @@ from typing import Annotated
 from calcs.asking.field_types import Choice, Length, Number, Product, Whole, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
-from calcs.glue_up.pressure import CLAMP_KINDS
+from calcs.glue_up.pressure import CLAMP_KINDS, USUAL_KIND
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
@@ -34,7 +34,7 @@ class Clamps:
     Unreadable, OutOfRange, Unknown
     """
 
-    kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS), Figure("Kind", hidden=True)] = "bar or pipe"
+    kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS), Figure("Kind")] = USUAL_KIND
     reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
     owned: Annotated[int, Whole("owned", 0, 1000), Figure("Owned")]
     held: Annotated[int, Whole("held by other work", 0, 1000), Figure("On other work")] = 0

@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from calcs.glue_up.pressure import USUAL_KIND
 from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import State
 from jobs.models.commissions import Stage
@@ -83,7 +84,7 @@ class Supply(State):
 
 
 class Equipment(State):
-    """A number of clamps of one reach, or of places of one kind."""
+    """A number of clamps of one kind and reach, or of places of one kind."""
 
     class Kind(models.TextChoices):
         CLAMP = "clamp", "Clamp"
@@ -92,6 +93,7 @@ class Equipment(State):
 
     kind = models.CharField(max_length=24, choices=Kind.choices)
     name_ref = models.UUIDField(null=True)
+    clamp_kind = models.CharField(max_length=24, default=USUAL_KIND)
     reach_len = models.BigIntegerField(null=True)
     count = models.PositiveIntegerField()
     retired_at = models.DateTimeField(null=True)

@@ -35,7 +35,9 @@ FORMULAS = [
         "glue_up": (
             "assembly", "clamp_choice", "clamping", "glue_stages", "gluing", "pressure", "spread", "staging",
         ),
-        "finish": ("cans", "coat_calendar", "films", "finish_job", "finishing", "grits", "sanding"),
+        "finish": (
+            "cans", "coat_calendar", "films", "finish_job", "finish_plan", "finishing", "grits", "sanding",
+        ),
         "handling": (
             "access", "corners", "flips", "guideline_weight", "lift_top", "lifting", "weight_limit",
         ),

@@ -9,7 +9,8 @@ from fractions import Fraction
 import pytest
 
 from calcs.finish.films import UM_PER_MIL
-from calcs.finish.finishing import FinishPlan, areas_m2, litres
+from calcs.finish.finish_plan import FinishPlan, areas_m2
+from calcs.finish.finishing import litres
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes

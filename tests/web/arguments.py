@@ -93,6 +93,7 @@ ARGUMENTS: dict[str, Draw] = {
     "also": lambda h: h.some(list(Note.objects.values_list("id", flat=True)), 1),
     "count": lambda h: h.one(COUNTS, ODD_COUNTS),
     "reach": Hand.length,
+    "clamp_kind": lambda h: h.one(["", "pipe"], ["x"]),
     "only_for": lambda h: h.some(["route", "species", "glue", "finish"], 2),
     "picture": Hand.picture,
     "pictures": lambda h: h.some(list(Picture.objects.values_list("id", flat=True)), 2),

@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from calcs.glue_up.pressure import CLAMP_KINDS
 from jobs.api.kit.fields import LengthOut, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
 from jobs.models import Equipment
@@ -12,6 +13,11 @@ class EquipmentChangeIn(CommandIn, UnitsIn):
 
     count = Whole(required=False)
     reach = Typed(required=False, help_text="How far a clamp opens; places have none.")
+    clamp_kind = serializers.ChoiceField(
+        CLAMP_KINDS,
+        required=False,
+        help_text="What kind of clamp; its force follows from it. Places have none.",
+    )
     name = TextField(120)
 
 
@@ -46,6 +52,7 @@ class EquipmentOut(serializers.Serializer):
     id = serializers.IntegerField()
     kind = serializers.ChoiceField(Equipment.Kind.values)
     name = serializers.CharField()
+    clamp_kind = serializers.CharField(help_text="Empty for places.")
     reach = LengthOut(allow_null=True)
     count = serializers.IntegerField()
     free = serializers.IntegerField()

@@ -160,7 +160,7 @@ def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Calcula
     for one in owned.prefetch_related("holds__stage"):
         assert one.reach_len is not None, "a clamp has a reach"
         others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
-        clamps.append(Clamps(reach_len=one.reach_len, owned=one.count, held=sum(others)))
+        clamps.append(Clamps(kind=one.clamp_kind, reach_len=one.reach_len, owned=one.count, held=sum(others)))
     return CalculationContext(inputs=inputs, shop=settings(), clamps=tuple(clamps))
 
 

@@ -103,7 +103,7 @@ def clamps(piece: CalculationContext) -> dict[str, Any]:
         species=piece.inputs["species"],
         clamps=piece.clamps,
     )
-    counted = ("clamps of the shop counted as bar or pipe clamps, those on other work as they are now",)
+    counted = ("clamps on other work counted as they are now",)
     return result_record(asked, clamping(asked), *(counted if piece.clamps else ()))
 
 

@@ -8,7 +8,8 @@ from calcs.curing.curing import CoatOn, coat_times
 from calcs.curing.hardening_inputs import SheetPoint
 from calcs.finish.finish_job import finishing
 from calcs.finish.finish_job_inputs import FinishJob
-from calcs.finish.finishing import FinishPlan, coats
+from calcs.finish.finish_plan import FinishPlan
+from calcs.finish.finishing import coats
 from calcs.finish.sanding import SandTop, sanding
 from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange

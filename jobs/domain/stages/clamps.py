@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from calcs.glue_up.pressure import CLAMP_KINDS
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
 from jobs.core.errors import Invalid, WrongState
@@ -29,9 +30,16 @@ UNCLAMP = "unclamp"
 
 @command
 def add_equipment(
-    tx: CommandTransaction, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
+    tx: CommandTransaction,
+    *,
+    kind: str,
+    count: int,
+    units: Units,
+    reach: str = "",
+    clamp_kind: str = "",
+    name: str = "",
 ) -> None:
-    """Add a number of clamps of one reach, or of places."""
+    """Add a number of clamps of one kind and reach, or of places."""
     one_of(kind, Kind.values, field="kind", shown=40)
     tx.append(
         "equipment_added",
@@ -40,6 +48,7 @@ def add_equipment(
             "kind": kind,
             "count": _count(count),
             "reach_len": _reach(kind, reach, units),
+            **_clamp_kind(kind, clamp_kind),
             "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
@@ -54,9 +63,10 @@ def change_equipment(
     units: Units,
     count: int | None = None,
     reach: str | None = None,
+    clamp_kind: str = "",
     name: str | None = None,
 ) -> None:
-    """Change the count, reach or name of equipment; fields not given stay."""
+    """Change the count, reach, kind of clamp or name of equipment; fields not given stay."""
     found = _equipment(tx, equipment)
     data: dict[str, Any] = {}
     if count is not None:
@@ -66,10 +76,13 @@ def change_equipment(
         data["count"] = _count(count)
     if reach is not None:
         data["reach_len"] = _reach(found.kind, reach, units)
+    data |= _clamp_kind(found.kind, clamp_kind)
     if name is not None:
         data["name"] = store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True)
     if not data:
-        raise Invalid("nothing to change", field="equipment", value=equipment, allowed="count, reach, name")
+        raise Invalid(
+            "nothing to change", field="equipment", value=equipment, allowed="count, reach, clamp_kind, name"
+        )
     tx.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})
     follow_shop(now=tx.call.now)
 
@@ -179,6 +192,16 @@ def _equipment(tx: CommandTransaction, key: int) -> Equipment:
 def _count(count: int) -> int:
     in_range(count, 1, MOST, "count out of range", field="count")
     return count
+
+
+def _clamp_kind(kind: str, asked: str) -> dict[str, str]:
+    """Return the kind of clamp as the event holds it; nothing where none is named."""
+    if not asked:
+        return {}
+    if kind != Kind.CLAMP:
+        raise Invalid("a place is no clamp", field="clamp_kind", value=asked[:40], allowed="nothing")
+    one_of(asked, CLAMP_KINDS, field="clamp_kind", shown=40)
+    return {"clamp_kind": asked}
 
 
 def _reach(kind: str, text: str, units: Units) -> int | None:

@@ -35,6 +35,7 @@ def equipment_views(found: Iterable[Equipment]) -> list[dict[str, Any]]:
                 "id": one.id,
                 "kind": one.kind,
                 "name": texts[one.name_ref],
+                "clamp_kind": one.clamp_kind if clamp else "",
                 "reach_len": one.reach_len,
                 "count": one.count,
                 "free": max(0, one.count - sum(h["count"] for h in by)),

@@ -32,6 +32,7 @@ class EquipmentAdded(Payload):
     count: int
     reach_len: int | None
     name: PrivateRef | None
+    clamp_kind: str | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         rows.add(
@@ -40,6 +41,7 @@ class EquipmentAdded(Payload):
                 kind=self.kind,
                 name_ref=self.name,
                 reach_len=self.reach_len,
+                **self.given("clamp_kind"),
                 count=self.count,
                 version=event.seq,
             )
@@ -62,14 +64,15 @@ class OfEquipment(Payload):
 
 @event_kind("equipment_changed")
 class EquipmentChanged(OfEquipment):
-    """Count, reach or name are replaced; fields left out stay."""
+    """Count, reach, kind of clamp or name are replaced; fields left out stay."""
 
     count: int | Absence = ABSENT
     reach_len: int | None | Absence = ABSENT
+    clamp_kind: str | Absence = ABSENT
     name: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
-        fields = self.given("reach_len", "count")
+        fields = self.given("reach_len", "clamp_kind", "count")
         if self.name is not ABSENT:
             fields["name_ref"] = self.name
         self.change(event, **fields)

@@ -21,6 +21,8 @@ THINGS = (
     _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("abrasive"),
     _("hardware"), _("other"), _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"),
     _("clamps"), _("road"),
+    _("I-beam bar"), _("pipe"), _("bar or pipe"), _("aluminium bar"), _("quick-grip"), _("parallel jaw"),
+    _("F-style"), _("hand screw"), _("light"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
     _("screen"), _("mail"), _("push"),
 )  # fmt: skip

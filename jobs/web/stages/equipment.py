@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from calcs.glue_up.pressure import CLAMP_KINDS
 from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
@@ -32,7 +33,7 @@ KINDS = {
 
 
 class EquipmentForm(PageForm):
-    """Clamps of one reach, or places; the kind does not change."""
+    """Clamps of one kind and reach, or places; clamps do not become places."""
 
     def __init__(self, data: Any = None, *, person: Person, kind: str = "", **more: Any) -> None:
         super().__init__(data, **more)
@@ -42,6 +43,14 @@ class EquipmentForm(PageForm):
         if not kind or kind == Equipment.Kind.CLAMP:
             self.fields["reach"] = text_field(
                 _("Reach"), suffix=person.unit, help_text=_("How far a clamp opens; places have none")
+            )
+            self.fields["clamp_kind"] = choice_field(
+                _("Kind of clamp"),
+                [
+                    *([] if kind else [("", _("not told"))]),
+                    *((name, translate_stored(name)) for name in CLAMP_KINDS),
+                ],
+                help_text=_("How hard it presses follows from it; places have none"),
             )
         self.fields["name"] = text_field(_("Called"), help_text=_("May stay empty"))
 
@@ -73,7 +82,12 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
     found, person = lookups.equipment(key), request.user
     view = equipment_views([found])[0]
     reach = "" if found.reach_len is None else format_length(found.reach_len, person.unit)
-    before = {"count": found.count, "name": view["name"], "reach": reach}
+    before = {
+        "count": found.count,
+        "name": view["name"],
+        "reach": reach,
+        "clamp_kind": view["clamp_kind"],
+    }
 
     def command(call: CommandContext, **asked: Any) -> CommandResult:
         changes = {n: v for n, v in asked.items() if v != before[n]} or {"count": asked["count"]}

@@ -11,7 +11,8 @@ from calcs.finish.films import (
     wet_film_of_spread_um,
     wet_film_um,
 )
-from calcs.finish.finishing import FinishPlan, coats
+from calcs.finish.finish_plan import FinishPlan
+from calcs.finish.finishing import coats
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.materials.product_sheets import finish_classes

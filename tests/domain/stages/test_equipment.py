@@ -182,3 +182,25 @@ def test_equipment_that_cannot_be(work, wrong, field):
         equipment(work, **wrong)
     assert refused.value.field == field and refused.value.allowed
     assert Event.objects.count() == before
+
+
+def test_clamps_have_a_kind_and_places_have_none(work):
+    named, told = equipment(work, clamp_kind="parallel jaw"), equipment(work)
+    place = equipment(work, kind="bench place", reach="")
+    assert (named.clamp_kind, told.clamp_kind) == ("parallel jaw", "bar or pipe")
+    assert [view["clamp_kind"] for view in equipment_views([named, place])] == ["parallel jaw", ""]
+    change_equipment(work.call(), equipment=told.id, clamp_kind="pipe", units=INCHES)
+    assert Equipment.objects.get(id=told.id).clamp_kind == "pipe"
+    for kind, clamp_kind, allowed in (("clamp", "vice", "hand screw"), ("bench place", "pipe", "nothing")):
+        with pytest.raises(Invalid) as caught:
+            equipment(work, kind=kind, reach="40" if kind == "clamp" else "", clamp_kind=clamp_kind)
+        assert caught.value.field == "clamp_kind" and allowed in caught.value.allowed
+    assert compare() == []
+
+
+def test_the_pressure_of_a_piece_is_that_of_the_clamps_of_the_shop(work):
+    equipment(work, count=40, reach="60", clamp_kind="parallel jaw")
+    piece = work.accepted(**SHORT)
+    result = piece.computed["clamping"]["result"]
+    assert {each["kind"] for each in result["use"]} == {"parallel jaw"}
+    assert any("parallel jaw" in source for source in piece.computed["clamping"]["source"])
