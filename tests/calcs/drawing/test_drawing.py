@@ -76,7 +76,7 @@ def assert_on_the_board(group):
 SIZES = st.builds(
     StripLayout,
     width_len=st.integers(inches(4), inches(80)),
-    length_len=st.integers(inches(10), inches(240)),
+    length_len=st.integers(inches(12), inches(240)),
     widest_len=st.integers(inches(3), inches(12)),
     final_trim_len=st.integers(0, inches("1/2")),
     trim_len=st.integers(0, inches(4)),
