@@ -13,6 +13,11 @@ from jobs.domain.papers.kinds import Step, WorkPaper, register
 from jobs.models import Paper
 
 NOT_COMPUTED = "not yet computed"
+CAUTIONS = (
+    ("weight", "notes"), ("lifting", "notes"), ("lifting", "cautions"), ("tipping", "warnings"),
+    ("tipping", "cautions"),
+)  # fmt: skip
+"""Parts of a piece's figures that the box of cautions says."""
 ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}
 
 
@@ -47,6 +52,7 @@ def _piece(piece: Frozen) -> dict[str, Any]:
         ],
         **_weight(piece),
         **_people(piece),
+        "way_in": _way_in(piece.get("access")),
     }
 
 
@@ -71,13 +77,27 @@ def _people(piece: Frozen) -> dict[str, str]:
     return {"people": who, "people_under": f"up to {most}"}
 
 
+def _way_in(access: Frozen | None) -> list[str]:
+    """Return place by place how the piece goes in, and with how much room; papers of earlier have none."""
+    return [
+        f"{place['name']}: {place['how']}, {_room(place)}"
+        for place in (access or {}).get("passages", [])
+        if place["fits"] or "not needed" not in place["how"]
+    ]
+
+
+def _room(place: Frozen) -> str:
+    size = f"{inches(abs(place['spare_len']))} ({millimetres(abs(place['spare_len']))})"
+    return f"{size} to spare" if place["fits"] else f"DOES NOT FIT, short by {size}"
+
+
 def _more_cautions(pieces: list[Frozen]) -> list[str]:
-    """Return what the weights and lifts of these pieces do not cover, each once."""
+    """Return what the weights, lifts and bases of these pieces do not cover, each once."""
     said = [
         line
         for piece in pieces
-        for name, key in (("weight", "notes"), ("lifting", "notes"), ("lifting", "cautions"))
-        for line in map(without_marks, (piece[name] or {}).get(key, []))
+        for name, key in CAUTIONS
+        for line in map(without_marks, (piece.get(name) or {}).get(key, []))
     ]
     return [f"{line[0].upper()}{line[1:]}." for line in dict.fromkeys(said)]
 

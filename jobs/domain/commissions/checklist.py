@@ -62,6 +62,8 @@ def _piece(piece: Piece, texts: Texts) -> dict[str, Any]:
         **{f"{n}_len": inputs[f"{n}_len"] for n in ("length", "width", "thickness")},
         "weight": _figures(computed.get("weight", {})),
         "lifting": _figures(computed.get("lifting", {})),
+        "access": _figures(computed.get("access", {})),
+        "tipping": _figures(computed.get("tipping", {})),
         "measured": _measured(checked) if checked else [],
         "full_use": full_use(piece),
     }

@@ -10,6 +10,7 @@ from jobs.domain import lookups
 from jobs.domain.checks import about, has_words, refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_milestone
 from jobs.domain.papers.kinds import kinds_on_pieces
+from jobs.domain.pieces.blockers import told_at_once
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import Clamping, clampings_of, expand, laid_clampings, route
@@ -98,7 +99,7 @@ def _add(
         raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
     number = _next_number(found)
     laid = _route(inputs, own, computed)
-    tx.notices += notices(laid["stages"], inputs)
+    tx.notices += [*notices(laid["stages"], inputs), *told_at_once(computed)]
     tx.append(
         "piece_added",
         f"commission:{found.number}",
@@ -146,7 +147,7 @@ def change_in(
     """Append the change of a piece with results computed before. Called by other commands."""
     piece = found.number
     laid, stays = _changed_route(found, inputs, own, computed)
-    tx.notices += stays
+    tx.notices += [*stays, *told_at_once(computed, found.computed)]
     if laid["stages"] is not None:
         tx.notices += notices(laid["stages"], inputs)
     tx.append(

@@ -13,6 +13,7 @@ from calcs.kit.units import both_units
 from calcs.lumber.board_footage import board_feet
 from calcs.lumber.boards import Wanted, wanted_of
 from calcs.lumber.ends import ENDS
+from jobs.domain.pieces.bill_of_materials import FIXINGS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.suitability import MORE_THICKNESS
@@ -24,7 +25,7 @@ OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 MILLED = ("rough-mill", "final-mill", "rip")
 GLUED, SANDED, JOINED = ("glue-up",), ("sand", "resand"), ("joinery",)
 STIFFENED = ("stiffeners", "fit-stiffeners")
-PEGGED = ("breadboard-glue",)
+PEGGED, FIXED = ("breadboard-glue",), ("deliver",)
 RUN_OUT = (Supply.Level.LOW, Supply.Level.EMPTY)
 
 
@@ -214,6 +215,9 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
             need("hardware", "Bolt with washer and threaded insert", "sets", bolts, piece)
         if _open(route, PEGGED) and (ends := _figures(route, "breadboard")):
             need("hardware", _peg(ends), "pieces", count * ENDS * len(ends["pegs"]), piece)
+        if _open(route, FIXED) and (fixed := _figures(route, "attachment")):
+            name = FIXINGS[piece.inputs["fixing"]].capitalize()
+            need("hardware", name, "pieces", count * fixed["count"], piece)
     order = [k.value for k in Supply.Kind]
     return sorted(needs.values(), key=lambda n: order.index(n.kind))
 

@@ -14,7 +14,9 @@ from calcs.lumber.ends import ENDS
 from calcs.money.costing_inputs import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
-HARDWARE = (CHANNEL, BOLT, PEG)
+FIXINGS = {"slots": "screw with washer", "buttons": "table button", "figure-eights": "figure-eight"}
+"""How a top is fixed to its base -> the part for each fixing."""
+HARDWARE = (CHANNEL, BOLT, PEG, *FIXINGS.values())
 """Parts that the calculations of a piece count."""
 THOUSAND = Decimal(1000)
 BY_VOLUME, BY_WEIGHT = ("glue_ml", "litre", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
@@ -24,7 +26,7 @@ SEVERAL = {
 }  # fmt: skip
 KINDS = {
     "lumber": "lumber", "finishing": "finish", "gluing": "glue", "joinery": "hardware",
-    "stiffening": "hardware", "breadboard": "hardware", "sanding": "abrasives",
+    "stiffening": "hardware", "breadboard": "hardware", "attachment": "hardware", "sanding": "abrasives",
 }  # fmt: skip
 """The kind of material of each calculation."""
 Values = Mapping[str, Any]
@@ -128,12 +130,14 @@ def _joiners(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
 
 
 def _parts(inputs: Values, figures: Mapping[str, Values], shop: Values) -> Iterator[Need]:
-    channels, ends = figures["stiffening"], figures["breadboard"]
+    channels, ends, fixed = figures["stiffening"], figures["breadboard"], figures["attachment"]
     counts = {
         CHANNEL: channels["count"] if channels else 0,
         BOLT: channels["count"] * len(channels["bolts"]) if channels else 0,
         PEG: ENDS * len(ends["pegs"]) if ends else 0,
     }
+    if fixed:
+        counts[FIXINGS[inputs["fixing"]]] = fixed["count"]
     for name, count in counts.items():
         price = shop["hardware_prices"].get(name)
         quantity = Decimal(count * inputs["quantity"])

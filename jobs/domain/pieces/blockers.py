@@ -13,6 +13,10 @@ OF_THE_SHOP = (
 """Calculations whose warnings say that boards, clamps, machines, hands or rooms do not fit the piece."""
 
 
+AT_ONCE = ("access", "tipping")
+"""Calculations whose warnings are told as soon as a piece is entered: rooms and bases are not the shop's."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Blocker:
     """One thing to solve: its calculation, what is wrong, and the computed ways out with their effect."""
@@ -35,6 +39,13 @@ def blockers_of(
     found = [one for name in names for one in _of(name, computed[name])]
     told = [asdict(one) for one in found if not (with_route and one.by_route)]
     return [{name: each[name] for name in ("calculation", "says", "ways")} for each in told]
+
+
+def told_at_once(computed: Mapping[str, Any], before: Mapping[str, Any] | None = None) -> list[str]:
+    """Return what does not fit the client's rooms or does not stand, that was not so before."""
+    known = {each.says for name in AT_ONCE for each in _of(name, (before or {}).get(name, {}))}
+    found = [each.says for name in AT_ONCE for each in _of(name, computed.get(name, {}))]
+    return [says for says in found if says not in known]
 
 
 def _of(name: str, kept: Mapping[str, Any]) -> Iterator[Blocker]:

@@ -39,7 +39,8 @@ class PieceCalculation:
     where it does not apply. It is called when the piece has the inputs that ``needs`` names. ``answers`` are
     the functions whose results the record holds, where that is not the catalogue's alone. ``sheet`` is its
     name on the job sheet, empty where it has no place there. ``page_title`` and ``sheet_title`` are titles
-    that differ from the catalogue's.
+    that differ from the catalogue's. An ``optional`` one is only for pieces that tell what it needs: where it
+    was not made nothing is said of it.
     """
 
     name: str
@@ -49,6 +50,7 @@ class PieceCalculation:
     page_title: str = ""
     sheet: str = ""
     sheet_title: str = ""
+    optional: bool = False
 
     def record(self, piece: CalculationContext) -> dict[str, Any] | None:
         """Return inputs, result, notes and sources in stored form; None where it does not apply.
@@ -137,6 +139,24 @@ CALCULATIONS: Mapping[str, PieceCalculation] = {
         ),
         PieceCalculation(name="weight", needs=TOP, run=lumber.heaviness, sheet="weight"),
         PieceCalculation(name="lifting", needs=TOP, run=lumber.lifting, sheet="lifting"),
+        PieceCalculation(
+            name="sag", needs=(*TOP, "span_len"), run=structure.sagging, sheet="sag", optional=True
+        ),
+        PieceCalculation(
+            name="tipping",
+            needs=(*TOP, "feet_width_len"),
+            run=structure.on_feet,
+            sheet="tipping",
+            optional=True,
+        ),
+        PieceCalculation(
+            name="attachment",
+            needs=("width_len", "species"),
+            run=structure.fixings,
+            sheet="fixings",
+            optional=True,
+        ),
+        PieceCalculation(name="access", needs=SIZES, run=structure.way_in, sheet="way_in", optional=True),
         PieceCalculation(name="flips", needs=SIZES, run=surfaces.turns, sheet="turns"),
     )
 }

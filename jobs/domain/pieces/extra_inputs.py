@@ -60,13 +60,22 @@ def read_extras(given: Mapping[str, Any], inputs: dict[str, Any], units: Units) 
         if name in given:
             text = str(given[name]).strip()
             mass = kind.read(text, name, Habit(length=units.length))
-            inputs[f"{name}_kg"], inputs["typed"][name] = str(mass.normalize()), _echo(text, units)
+            inputs[f"{name}_kg"], inputs["typed"][name] = f"{mass.normalize():f}", _echo(text, units)
         inputs.setdefault(f"{name}_kg", None)
     for what, names in TOGETHER.items():
         missing = [name for name in names if inputs.get(f"{name}_len") is None]
         if missing and len(missing) < len(names):
             says = f"a {what} needs all its sizes: {', '.join(missing)} missing"
             raise Invalid(says, field=missing[0], value="", allowed=", ".join(names))
+    _check_feet(inputs)
+
+
+def _check_feet(inputs: Mapping[str, Any]) -> None:
+    """Refuse feet of which only one side is known; along the top the supports tell it too."""
+    wide, long, span = (inputs.get(f"{name}_len") for name in ("feet_width", "feet_length", "span"))
+    missing = "feet_width" if long and not wide else "feet_length" if wide and not (long or span) else ""
+    if missing:
+        raise Invalid("feet need both sizes", field=missing, value="", allowed="a length")
 
 
 def mass_of(inputs: Mapping[str, Any], name: str) -> Decimal:

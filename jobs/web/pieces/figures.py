@@ -24,7 +24,8 @@ def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> 
     """Return every calculation of a piece's route: its figures, or why there are none."""
     computed = piece["computed"]
     asked = [c for s in piece["stages"] for c in s["calcs"]]
-    names = dict.fromkeys([*computed, *asked])
+    optional = {name for name, one in CALCULATIONS.items() if one.optional}
+    names = dict.fromkeys([*computed, *(name for name in asked if name not in optional)])
     order = [n for n in CALCULATIONS if n in names] + [n for n in names if n not in CALCULATIONS]
     return [_shown(name, computed.get(name), units, currency) for name in order]
 

@@ -11,12 +11,12 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
 from calcs.materials.species import OWN_WOOD, species_list
-from jobs.domain.pieces.extra_inputs import MASSES
+from jobs.domain.pieces.extra_inputs import MASSES, WAY
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Person, Piece, Sheet
+from jobs.models import Commission, Person, Piece, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.kit.stored_translations import capital, translate_stored
 from jobs.web.pieces import extra_fields
@@ -204,6 +204,14 @@ def yes_no(label: str, *, help_text: str = "") -> forms.Field:
         choices=[("yes", _("Yes")), ("no", _("No"))],
         widget=forms.RadioSelect,
     )
+
+
+def way_in_of(commission: Commission, person: Person) -> dict[str, str]:
+    """Return the way in of the newest piece of a commission as typed: another piece goes the same way."""
+    newest = commission.pieces.order_by("-id").first()
+    inputs = newest.inputs if newest else {}
+    sizes = {name: inputs.get(f"{name}_len") for name in WAY}
+    return {name: format_length(size, person.unit) for name, size in sizes.items() if size is not None}
 
 
 def typed_of(piece: Piece, person: Person) -> dict[str, str]:

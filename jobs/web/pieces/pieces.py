@@ -18,14 +18,15 @@ from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.pieces.piece_form import PieceForm, typed_of
+from jobs.web.pieces.piece_form import PieceForm, typed_of, way_in_of
 
 
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest, number: str) -> HttpResponse:
     found, units = lookups.commission(number), units_of(request.user)
-    form = PieceForm(request.POST or None, person=request.user, seen=found.version)
+    way = way_in_of(found, request.user)
+    form = PieceForm(request.POST or None, person=request.user, seen=found.version, initial=way)
     return command_page(
         request, form,
         lambda call, **asked: add_piece(call, commission=number, units=units, asked=form.piece_asked(asked)),

@@ -135,6 +135,25 @@ def _lifting(result: Result, units: Units) -> str:
     return LIFTED_BY[result["people"]]
 
 
+def _sag(result: Result, units: Units) -> str:
+    return _("%(sag)s in years") % {"sag": format_length(abs(result["later_len"]), units.length)}
+
+
+def _tipping(result: Result, units: Units) -> str:
+    if result["least_kg"] is None:
+        return _("no load on the edge tips it")
+    return _("tips at %(load)s on the edge") % {"load": value_words("least_kg", result["least_kg"], units)}
+
+
+def _attachment(result: Result, units: Units) -> str:
+    most = format_length(result["most_len"], units.length)
+    return _("%(count)s fixings, up to %(most)s of movement") % {"count": result["count"], "most": most}
+
+
+def _access(result: Result, units: Units) -> str:
+    return _("goes through") if result["goes"] else _("does not go through")
+
+
 def _flips(result: Result, units: Units) -> str:
     fewest, saved = result["fewest"], result["saved"]
     says = _("%(fewest)s turns, %(saved)s fewer than face by face") if saved else _("%(fewest)s turns")
@@ -154,5 +173,9 @@ HEADLINES: dict[str, Callable[[Result, Units], str]] = {
     "sanding": _sanding,
     "finishing": _finishing,
     "lifting": _lifting,
+    "sag": _sag,
+    "tipping": _tipping,
+    "attachment": _attachment,
+    "access": _access,
     "flips": _flips,
 }

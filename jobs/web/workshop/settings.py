@@ -93,7 +93,10 @@ PRICE_LISTS = {
     ),
     "hardware_prices": (
         gettext_lazy("Price of a part"),
-        gettext_lazy("A line each, such as bolt with insert: 1.40; also steel channel and breadboard peg"),
+        gettext_lazy(
+            "A line each, such as bolt with insert: 1.40; also steel channel, breadboard peg, screw with"
+            " washer, table button, figure-eight"
+        ),
     ),
 }
 GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
