@@ -49,8 +49,8 @@ CAUTIONS = (
 )
 BEAM = "beam deflection with shear, uniform section: Wood Handbook FPL-GTR-190 (2010) ch. 9, equation 9-1"
 CREEP_SOURCE = (
-    "lasting load sags on: EN 1995-1-1 (2004) 2.2.3 and table 3.2, solid timber, k_def 0.60 in"
-    " service class 1, 0.80 in class 2 (from memory)"
+    "lasting load sags on: EN 1995-1-1 (2004) table 3.2, solid timber, 0.60 in service class 1,"
+    " 0.80 in class 2 (from memory)"
 )
 SHEAR_SOURCE = (
     "+10 % on the tabled modulus takes its own shear out: Hardwood Manufacturers Association, note (c) to"

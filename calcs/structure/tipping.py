@@ -31,7 +31,7 @@ LEVEL = (
     "on a level floor that does not give; pushes from the side, knocks, climbing and children who hang on the"
     " edge are not covered: this is no proof of safety"
 )
-METHOD_SOURCE = "vertical force 50 mm in from the middle of each side: ISO 7172 (1988) clause 5 (read)"
+METHOD_SOURCE = "vertical force 50 mm in from the middle of each side: ISO 7172 (1988) (read)"
 LOAD_SOURCE = "400 N leaning on a table: EN 12521 and EN 15372 (from memory)"
 ADULT_SOURCE = "adults of up to 110 kg: scope of EN 1022 (2018), chairs (read)"
 

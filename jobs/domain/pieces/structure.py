@@ -74,7 +74,7 @@ def _supports(piece: CalculationContext) -> tuple[int, int]:
 
 
 def on_feet(piece: CalculationContext) -> OnFeet:
-    """Return the top on its feet; they reach as far along it as its supports where nothing is told."""
+    """Return the top on its feet; as far along it as its supports are apart unless asked otherwise."""
     inputs = piece.inputs
     long = inputs.get("feet_length_len") or inputs["span_len"]
     left = None
@@ -112,7 +112,7 @@ def fixings(piece: CalculationContext) -> dict[str, Any] | None:
 
 
 def way_in(piece: CalculationContext) -> WayIn | None:
-    """Return the top and the way that it has to go; None where no place is told."""
+    """Return the top and the way that it has to go; None without any place on it."""
 
     def sizes(names: tuple[str, ...]) -> list[int]:
         return [size for name in names if (size := piece.inputs.get(f"{name}_len")) is not None]

@@ -1,5 +1,6 @@
 """A figure of a calculation as text: its title, and its value in the reader's units."""
 
+from collections.abc import Collection
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -34,7 +35,9 @@ UNITS_BY_END = (
     ("rh_low", "%"),
     ("rh_high", "%"),
 )
-IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1", "g": "0.1"}
+IN_US = {
+    "kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1", "g": "0.1", "kg": "0.1",
+}  # fmt: skip
 """Units that a reader of inches gets in the US unit, and the step each is rounded to."""
 
 
@@ -43,9 +46,13 @@ def label(titles: Titles, name: str) -> str:
     return translate_stored(title_of(titles, name))
 
 
-def in_reader_units(name: str, units: Units) -> bool:
-    """Return whether a weight is the one in the reader's unit; every other figure is."""
-    return not name.endswith("_lb" if units.length == "mm" else "_kg")
+MILLION = Decimal(1_000_000)
+
+
+def in_reader_units(name: str, units: Units, names: Collection[str]) -> bool:
+    """Return whether a figure is for the reader: of a weight kept twice, the one in the reader's unit."""
+    other, mine = ("_lb", "_kg") if units.length == "mm" else ("_kg", "_lb")
+    return not (name.endswith(other) and f"{name.removesuffix(other)}{mine}" in names)
 
 
 def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> str:
@@ -85,6 +92,9 @@ def _amount(value: Decimal, unit: str, units: Units) -> str:
         step = Decimal(IN_US[unit])
         value, unit = in_us(value, unit)
         value = value.quantize(step, ROUND_HALF_UP)
+    if value >= MILLION:
+        count = number_words((value / MILLION).quantize(Decimal("0.01"), ROUND_HALF_UP))
+        return _("%(count)s million %(unit)s") % {"count": count, "unit": unit}
     space = "" if unit == "°" else " "
     return f"{number_words(value)}{space}{unit}"
 

@@ -77,7 +77,7 @@ def _rows(titles: Titles, values: Result, units: Units, currency: str) -> list[d
             else value_words(line.name, line.value, units, about=line.figure.near),
         }
         for line in lines(titles, values)
-        if in_reader_units(line.name, units)
+        if in_reader_units(line.name, units, values)
     ]
 
 

@@ -31,7 +31,7 @@ def headline(name: str, result: Result, units: Units) -> str:
     if name in HEADLINES:
         return HEADLINES[name](result, units)
     read_most = (one for one in lines(figures_of(name), result) if one.figure.headline)
-    told = (one for one in read_most if in_reader_units(one.name, units))
+    told = (one for one in read_most if in_reader_units(one.name, units, result))
     return next((value_words(one.name, one.value, units) for one in told), "")
 
 

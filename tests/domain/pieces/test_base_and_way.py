@@ -77,7 +77,7 @@ class TestTipping:
         piece = of(work, **TRESTLES)
         each = Decimal(result(piece, "weight")["each_kg"])
         assert Decimal(result(piece, "tipping")["weight_kg"]) == pytest.approx(
-            each + Decimal("18.14"), abs=0.1
+            each + Decimal("18.14"), abs=Decimal("0.1")
         )
         assert result(piece, "tipping")["stands"] is True
 

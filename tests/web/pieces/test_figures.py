@@ -26,7 +26,8 @@ def pieces(work: Work) -> list[Piece]:
     """Return pieces that have every calculation between them."""
     add_equipment(work.call(), kind="clamp", count=6, reach="50", units=INCHES, name="long")
     stiff = work.accepted(**LONG, route="edge-glued-stiffened", stiffeners="yes")
-    return [stiff, work.accepted(**LONG, route="edge-glued-breadboard")]
+    standing = {"base": "legs", "span": "60", "feet_width": "30", "door_width": "36", "door_height": "80"}
+    return [stiff, work.accepted(**LONG, **standing, route="edge-glued-breadboard")]
 
 
 def shown(piece: Piece, units: Units) -> list[dict[str, Any]]:
@@ -77,6 +78,8 @@ def test_prices_are_the_figures_of_money():
         ("wanted_least_kpa", "1034", "150 psi", "1034 kPa"),
         ("force_least_n", "114431", "25725 lbf", "114431 N"),
         ("glue_ml", "340", "11.5 fl oz", "340 mL"),
+        ("least_kg", "40.8", "89.9 lb", "40.8 kg"),  # 1 lb = 0.45359237 kg
+        ("elasticity_mpa", "12741", "1.85 million psi", "12741 MPa"),
         ("depth_len", 203_200, '1"', "25.4 mm"),
         ("latest_s", 27_812, "7 h 43 min", "7 h 43 min"),
         ("earliest_s", 27_812, "7 h 44 min", "7 h 44 min"),
