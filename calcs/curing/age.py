@@ -17,19 +17,7 @@ from math import exp
 from typing import NamedTuple
 
 from calcs.curing.rates import Law, rate
-from calcs.kit.units import UNITS_PER_INCH
 
-LAG_S = 3600.0
-LAG_THICKNESS_LEN = UNITS_PER_INCH * 7 // 4
-LAG_SOURCE = (
-    "wood follows the air within about 1 h at 1 3/4 in, an estimate, and with the square of the thickness:"
-    " common practice, no source"
-)
-LAG_OFF = 2.0
-"""Factor by which wood may follow sooner or later: common practice, no source.
-
-Free in a draught it follows sooner. Under cauls with one face on a bench only one face takes up heat.
-"""
 _PIECES = 4  # of a lag; the mean over a quarter of it stands for the curve
 _SETTLED = 8  # lags after which the wood is taken at the air's temperature
 
@@ -133,22 +121,6 @@ def first_below(least_c: float, history: Iterable[Interval]) -> float | None:
     return None
 
 
-def lag_of(thickness_len: int) -> float:
-    """Return the time in which wood makes up 63 % of a step in the air's temperature [s].
-
-    Parameters
-    ----------
-    thickness_len : int
-        Thickness of the wood [1/8 µm].
-
-    Notes
-    -----
-    Lag = 1 h x (thickness / 1 3/4 in)². Heat conduction scales with the square of the thickness; the hour is
-    an estimate, common practice, no source. Wood may follow twice as fast or half as fast (`LAG_OFF`).
-    """
-    return LAG_S * (thickness_len / LAG_THICKNESS_LEN) ** 2
-
-
 def in_wood(history: Sequence[Interval], *, lag_s: float, wood_c: float | None = None) -> list[Interval]:
     """Return the temperatures of a glue line while the wood follows the air.
 
@@ -157,7 +129,7 @@ def in_wood(history: Sequence[Interval], *, lag_s: float, wood_c: float | None =
     history : sequence of Interval
         Air in order.
     lag_s : float
-        See `lag_of` [s].
+        See `calcs.curing.heat_lag.lag_of` [s].
     wood_c : float, optional
         Wood at the start [°C]; as the first air by default.
 

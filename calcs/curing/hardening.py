@@ -17,8 +17,9 @@ from math import ceil, floor
 from typing import Annotated
 
 from calcs.asking.figures import Figure
-from calcs.curing.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
+from calcs.curing.age import Interval, first_below, in_wood, progress, reach
 from calcs.curing.hardening_inputs import LONGEST_S, OWN_POINTS, Climate, Hardening
+from calcs.curing.heat_lag import LAG_SOURCE, lag_of
 from calcs.curing.laws import CLOSING, PAUSES, SPOILS, Laws, class_law, laws, steps_of
 from calcs.curing.product_words import caution_sources, cautions, remarks, warning_sources, warnings
 from calcs.curing.rates import Law

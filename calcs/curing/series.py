@@ -198,7 +198,7 @@ def in_wood(series: Series, lag_s: float) -> Series:
     series : Series
         Air of the place.
     lag_s : float
-        See `calcs.curing.age.lag_of` [s].
+        See `calcs.curing.heat_lag.lag_of` [s].
 
     Notes
     -----

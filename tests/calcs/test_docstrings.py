@@ -30,7 +30,9 @@ FORMULAS = [
             "board_footage", "board_tally", "boards", "finished_size", "layout", "lumber", "lumber_choice",
             "quarters", "thickness",
         ),
-        "curing": ("age", "curing", "hardening", "laws", "points", "rates", "series", "series_ages"),
+        "curing": (
+            "age", "curing", "hardening", "heat_lag", "laws", "points", "rates", "series", "series_ages",
+        ),
         "joints": ("joinery", "slot_clearance", "spacing"),
         "glue_up": (
             "assembly", "clamp_choice", "clamping", "glue_stages", "gluing", "pressure", "spread", "staging",

@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 from statistics import fmean
 from typing import Any
 
-from calcs.curing.age import LAG_OFF, lag_of
 from calcs.curing.hardening import SET_BY
+from calcs.curing.heat_lag import LAG_OFF, lag_of
 from calcs.curing.laws import PAUSES, SPOILS, Laws, class_law, laws
 from calcs.curing.rates import Law
 from calcs.curing.series import (

@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
-from calcs.curing.age import Interval, first_below, in_wood, lag_of, progress, reach
+from calcs.curing.age import Interval, first_below, in_wood, progress, reach
 from calcs.curing.laws import laws
 from calcs.curing.rates import rate
-from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes
 
 EPOXY = laws(replace(glue_classes()["epoxy"], min_temp_c=Decimal(-5)), "full").likely
@@ -61,12 +60,6 @@ def test_wood_lag_matches_the_differential_equation():
         wood = float(curve(duration)[0])
     assert sum(part.duration_s for part in found) == pytest.approx(8 * HOUR)
     assert progress(law, found) == pytest.approx(age, rel=1e-3)
-
-
-def test_lag_grows_with_the_square_of_the_thickness():
-    # common practice, no source: about 1 h at 1 3/4 in
-    assert lag_of(inches("7/4")) == HOUR
-    assert lag_of(inches("7/2")) == 4 * HOUR
 
 
 @given(st.lists(AIR, max_size=6), st.floats(min_value=0.01, max_value=0.99))
