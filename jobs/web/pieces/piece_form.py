@@ -206,12 +206,11 @@ def yes_no(label: str, *, help_text: str = "") -> forms.Field:
     )
 
 
-def way_in_of(commission: Commission, person: Person) -> dict[str, str]:
+def way_in_of(commission: Commission) -> dict[str, str]:
     """Return the way in of the newest piece of a commission as typed: another piece goes the same way."""
     newest = commission.pieces.order_by("-id").first()
-    inputs = newest.inputs if newest else {}
-    sizes = {name: inputs.get(f"{name}_len") for name in WAY}
-    return {name: format_length(size, person.unit) for name, size in sizes.items() if size is not None}
+    typed = newest.inputs.get("typed", {}) if newest else {}
+    return {name: typed[name] for name in WAY if name in typed}
 
 
 def typed_of(piece: Piece, person: Person) -> dict[str, str]:

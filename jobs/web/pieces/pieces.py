@@ -25,7 +25,7 @@ from jobs.web.pieces.piece_form import PieceForm, typed_of, way_in_of
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest, number: str) -> HttpResponse:
     found, units = lookups.commission(number), units_of(request.user)
-    way = way_in_of(found, request.user)
+    way = way_in_of(found)
     form = PieceForm(request.POST or None, person=request.user, seen=found.version, initial=way)
     return command_page(
         request, form,

@@ -99,3 +99,10 @@ def test_the_page_of_a_wood_outside_the_table_says_what_cannot_be_figured(work: 
     assert "<b>rouge</b>" not in page.answer.content.decode()
     refused = [c["refused"] for c in shown(piece, INCHES) if c.get("refused")]
     assert refused and all(type(words) is str for words in refused)
+
+
+def test_another_piece_of_a_commission_is_offered_the_same_way_in(work: Work, pages: Pages):
+    piece = work.accepted(**TOP, door_width="812 mm", door_height="80")
+    page = pages.get(f"/commissions/{piece.commission.number}/pieces/new/")
+    html = page.answer.content.decode()
+    assert 'value="812 mm"' in html and 'value="80 in"' in html
