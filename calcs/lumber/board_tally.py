@@ -16,7 +16,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Percent, Whole
+from calcs.asking.field_types import Choice, Length, Percent, Text, Whole
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.rounding import half_up, places
@@ -51,6 +51,8 @@ class Boards:
         Rough thickness, width, length [1/8 µm].
     count : int
         Number of boards.
+    name : str, optional
+        What they are called, such as the number chalked on a board.
 
     Raises
     ------
@@ -61,6 +63,7 @@ class Boards:
     width_len: Annotated[int, Length("width", inches(1), inches(60))]
     length_len: Annotated[int, Length("length", inches(12), inches(480))]
     count: Annotated[int, Whole("how many", 1, MOST_BOARDS)] = 1
+    name: Annotated[str | None, Text("what they are called")] = None
 
     def __post_init__(self) -> None:
         check(self)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Many
+from calcs.asking.field_types import Choice, Length, Many, Text
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.rounding import up
@@ -40,6 +40,8 @@ class StripLayout:
         Width to come off at final trim besides [1/8 µm].
     actual_widths_len : tuple of int, optional
         Widths of the strips at hand, left to right [1/8 µm]; then nothing is divided.
+    actual_from : tuple of str, optional
+        Boards that these strips come from, one for each.
     prefer : {None, "odd", "even"}
         Number of strips wanted.
     ring_direction : {"best face", "alternating", "all heart up"}
@@ -72,6 +74,11 @@ class StripLayout:
         ]
         | None
     ) = None
+    actual_from: Annotated[
+        tuple[str, ...] | None,
+        Many("boards that the widths at hand come from", Text("board"), 1, MOST_STRIPS),
+        Figure("Boards of the actual widths"),
+    ] = None
     prefer: Annotated[str | None, Choice("number of strips", ("odd", "even")), Figure("Count of strips")] = (
         None
     )
@@ -90,6 +97,9 @@ class StripLayout:
     def __post_init__(self) -> None:
         check(self)
         check_ends(self)
+        count = len(self.actual_widths_len or ())
+        if self.actual_from is not None and len(self.actual_from) != count:
+            raise out_of_range("actual_from", len(self.actual_from), f"{count}, one for each actual width")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,12 +114,15 @@ class Strip:
         Left edge from the left edge of the blank, and width [1/8 µm].
     rings : str
         How its rings lie.
+    origin : str
+        Board it comes from, if known.
     """
 
     label: Annotated[str, Figure("Strip")]
     left_len: Annotated[int, Figure("Left edge", hidden=True)]
     width_len: Annotated[int, Figure("Width")]
     rings: Annotated[str, Figure("Rings")]
+    origin: Annotated[str, Figure("From")] = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -190,6 +203,7 @@ def strips(layout: StripLayout) -> Layout:
             left_len=edges[index],
             width_len=width,
             rings=_rings(index, layout.ring_direction),
+            origin=layout.actual_from[index] if layout.actual_from else "",
         )
         for index, width in enumerate(widths)
     )
@@ -262,7 +276,7 @@ def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
     notes = [f"wider than wanted: {', '.join(wide)}"] if wide else []
     if layout.prefer and _odd_one_out(len(widths), layout.prefer):
         notes.append(f"{len(widths)} strips, not an {layout.prefer} number")
-    if len(set(widths)) == 1 and len(widths) > 1:
+    if len(set(widths)) == 1 and len(widths) > 1 and layout.actual_from is None:
         notes.append("equal widths look deliberate")
     return tuple(notes)
 

@@ -18,25 +18,19 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.figures import Figure
-from calcs.kit.rounding import places, up
+from calcs.kit.rounding import places
 from calcs.kit.units import both_units
-from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
-from calcs.lumber.board_footage import BOARD_FOOT, FOOT, NHLA
+from calcs.lumber.at_hand import AtHand, held_against
+from calcs.lumber.board_footage import BOARD_FOOT, FOOT, NHLA, board_measure
 from calcs.lumber.board_tally import Tally
-from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words, together
-from calcs.lumber.ends import ENDS, panel_len
-from calcs.lumber.lumber_choice import (
-    boards_of,
-    lengths_of,
-    lost_len,
-    measure_of,
-    tallied,
-    usable_of,
-    wanted_ends,
-)
+from calcs.lumber.boards import Bought, bought_words, together
+from calcs.lumber.ends import ENDS
+from calcs.lumber.lumber_choice import check_boards, tallied, usable_of, wanted_ends, wanted_panel
 from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
 from calcs.lumber.quarters import SURFACED
+from calcs.lumber.random_widths import HandStrip
 from calcs.lumber.thickness import Stock, stock_of, thinner_words
+from calcs.lumber.wanted import ON_OFFER, Wanted
 from calcs.tables import PRACTICE, cite
 
 ONE_EDGE = "surfaced on three sides leaves one edge to true"
@@ -72,12 +66,19 @@ class LumberNeed:
     usable_pct, waste_pct : Decimal
         Usable share of the boards, to 0.01, and the waste added for it [%].
     cost : Decimal or None
-        Price of the boards to buy, to 0.01 [the shop's currency].
+        Price of the boards to buy and of those at hand that are used as wide as they are, to 0.01 [the shop's
+        currency].
     tally : Tally or None
         Tally of the boards at hand; None, as all below, without any.
     strips_at_hand, width_at_hand_len, missing_len, missing_bf
         Boards at hand that are thick and long enough: their strips, these side by side, width missing of all
-        tops [1/8 µm] and board feet missing.
+        tops [1/8 µm] and board feet of the whole boards still to buy.
+    still_to_buy : tuple of Bought
+        These boards.
+    hand_strips : tuple of HandStrip
+        Strips from boards that are used as wide as they are, in their order across the top.
+    hand_bf : Decimal or None
+        Board feet of those boards; None where strips are alike.
     to_do : tuple of str
         Work that the surfacing leaves.
     warnings, notes, source : tuple of str
@@ -107,6 +108,9 @@ class LumberNeed:
     width_at_hand_len: Annotated[int | None, Figure("Those strips side by side")]
     missing_len: Annotated[int | None, Figure("Width still missing")]
     missing_bf: Annotated[Decimal | None, Figure("Still to buy")]
+    still_to_buy: Annotated[tuple[Bought, ...], Figure("Boards still to buy")]
+    hand_strips: Annotated[tuple[HandStrip, ...], Figure("Strips from the boards at hand")]
+    hand_bf: Annotated[Decimal | None, Figure("From boards at hand")]
     to_do: Annotated[tuple[str, ...], Figure("To do", sentence=True)]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
@@ -137,8 +141,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     Gross = tops x thickness x (width + strips x allowance) x blank length / usable share, in board feet.
     A board to buy gives as many whole strips as go along and across it, but no more than its board feet are
     worth with waste. The rough thickness leaves what flattening takes, see `calcs.lumber.thickness`.
-    Boards at hand count by the strips that their measured sizes give: of a panel only the
-    sum of the widths counts.
+    Boards at hand count by the strips that their measured sizes give: of a panel only the sum of the widths
+    counts. Where they are used as wide as they are, boards are bought for what is missing alone.
 
     References
     ----------
@@ -147,30 +151,18 @@ def top_lumber(top: TopLumber) -> LumberNeed:
        ``calcs/tables/grades.csv``.
     """
     stock = stock_of(top)
-    blank_len = panel_len(top) + top.trim_len
-    strip_len = top.strip_len or top.board_width_len - lost_len(top)
-    lengths = lengths_of(top, blank_len, strip_len)
-    per_top = up(Fraction(top.width_len, strip_len))
-    net = top.quantity * measure_of(stock.quarters, top.width_len, top.length_len)
-    strips_len = top.width_len + per_top * lost_len(top)
-    with_allowances = top.quantity * measure_of(stock.quarters, strips_len, blank_len)
-    wanted = Wanted(
-        blank_len=blank_len,
-        strip_len=top.strip_len,
-        lost_len=lost_len(top),
-        width_len=top.width_len,
-        quantity=top.quantity,
-        strips=per_top * top.quantity,
-        rough_len=stock.quarters.rough_len,
-        hand_len=stock.hand_len,
-        gross_bf=with_allowances / usable_of(top),
-    )
-    ends = wanted_ends(top, stock)
-    for_panel = wanted.buy(top.board_width_len, lengths)
-    to_buy = together(for_panel, boards_of(top, ends)) if ends else for_panel
-    buy = places(wanted.feet(to_buy), 2)
-    at_hand = held_against(tallied(top), wanted) if top.boards else NOTHING_AT_HAND
+    thick = {"rough_len": stock.quarters.rough_len, "hand_len": stock.hand_len}
+    wanted, ends = wanted_panel(top, **thick), wanted_ends(top, **thick)
+    check_boards(wanted)
+    if ends:
+        check_boards(ends)
+    for_ends = ends.buy() if ends else ()
+    at_hand = held_against(tallied(top), wanted) if top.boards else AtHand(still=wanted)
+    whole, still = (together(plan.buy(), for_ends) for plan in (wanted, at_hand.still))
+    to_buy = still if top.random_widths else whole
+    buy, feet_at_hand = places(wanted.feet(to_buy), 2), at_hand.feet or Decimal(0)
     counted = at_hand.tally
+    finished = {"thickness_len": stock.quarters.rough_len, "width_len": top.width_len}
     return LumberNeed(
         quarters=stock.quarters.quarters,
         rough_len=stock.quarters.rough_len,
@@ -180,27 +172,30 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         finished_len=stock.finished_len,
         thinner_len=stock.thinner_len,
         hand_len=stock.hand_len,
-        blank_len=blank_len,
+        blank_len=wanted.blank_len,
         strips=wanted.strips,
         boards=sum(row.count for row in to_buy),
         to_buy=to_buy,
-        net_bf=places(net, 2),
+        net_bf=places(top.quantity * board_measure(**finished, length_len=top.length_len), 2),
         gross_bf=places(wanted.gross_bf + (ends.gross_bf if ends else 0), 2),
         buy_bf=buy,
         usable_pct=places(100 * usable_of(top), 2),
         waste_pct=waste_pct_of(top),
-        cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
+        cost=None if top.price_per_bf is None else places(top.price_per_bf * (buy + feet_at_hand), 2),
         tally=replace(counted, notes=(), source=()) if counted else None,
         strips_at_hand=at_hand.strips,
         width_at_hand_len=at_hand.width_len,
         missing_len=at_hand.missing_len,
-        missing_bf=at_hand.missing_bf,
+        missing_bf=places(wanted.feet(still), 2) if counted else None,
+        still_to_buy=still if counted else (),
+        hand_strips=at_hand.laid,
+        hand_bf=at_hand.feet,
         to_do=SURFACED[top.surfaced],
-        warnings=thinner_words(top, stock),
+        warnings=(*thinner_words(top, stock), *at_hand.warnings),
         notes=(
             ONE_EDGE,
-            *_on_grade(top, blank_len),
-            *_on_buying(top, wanted, for_panel),
+            *_on_grade(top, wanted.blank_len),
+            *(() if top.random_widths else _on_buying(top, wanted)),
             *_on_ends(top),
             *at_hand.notes,
             *(counted.notes if counted else ()),
@@ -218,7 +213,7 @@ def waste_pct_of(top: TopLumber) -> Decimal:
     return places(100 * (1 / usable_of(top) - 1), 2)
 
 
-def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tuple[str, ...]:
+def _on_buying(top: TopLumber, wanted: Wanted) -> tuple[str, ...]:
     """Return notes on cheaper lengths, and on waste that the boards have over in any case.
 
     Parameters
@@ -227,8 +222,6 @@ def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tu
         Boards on offer, and waste [%].
     wanted : Wanted
         Strips of the tops.
-    to_buy : tuple of Bought
-        Boards as planned.
 
     Notes
     -----
@@ -236,15 +229,14 @@ def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tu
     it takes as many board feet.
     """
     notes = []
+    planned = wanted.feet(wanted.buy())
     if top.board_length_len is not None and wanted.blank_len <= ON_OFFER[-1]:
-        others = [length for length in ON_OFFER if length >= wanted.blank_len]
-        better = wanted.buy(top.board_width_len, others)
-        if wanted.feet(better) < wanted.feet(to_buy):
+        better = replace(wanted, board_length_len=None).buy()
+        if wanted.feet(better) < planned:
             notes.append(f"{bought_words(better)} would do: {_bf(wanted.feet(better))} board feet")
     waste = waste_pct_of(top)
     bare = replace(wanted, gross_bf=wanted.gross_bf * usable_of(top))
-    lengths = lengths_of(top, wanted.blank_len, wanted.strip_len or top.board_width_len - wanted.lost_len)
-    if waste and wanted.feet(bare.buy(top.board_width_len, lengths)) == wanted.feet(to_buy):
+    if waste and wanted.feet(bare.buy()) == planned:
         notes.append(f"{waste.normalize():f} % for waste comes out of what the boards have over")
     return tuple(notes)
 

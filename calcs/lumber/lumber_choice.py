@@ -14,19 +14,27 @@ extra length of a strip                2 in
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.lumber.board_footage import FOOT, board_feet, board_measure
+from calcs.lumber.board_footage import board_feet, board_measure
 from calcs.lumber.board_tally import BoardTally
-from calcs.lumber.boards import ON_OFFER, Bought, Wanted
-from calcs.lumber.ends import ENDS
+from calcs.lumber.ends import ENDS, panel_len
 from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
-from calcs.lumber.quarters import Quarters
-from calcs.lumber.thickness import Stock
+from calcs.lumber.wanted import Wanted
+
+KEPT = (
+    "length_len", "width_len", "thickness_len", "quantity", "board_width_len", "board_length_len",
+    "strip_len", "trim_len", "final_trim_len", "joint_allowance_len", "kerf_len", "end_wide_len",
+    "tongue_deep_len", "random_widths", "widest_len",
+)  # fmt: skip
+"""Inputs that say which strips are wanted."""
 
 
 def lost_len(top: TopLumber) -> int:
@@ -64,33 +72,25 @@ def usable_of(top: TopLumber) -> Fraction:
     return 1 / (1 + Fraction(told) / 100)
 
 
-def lengths_of(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
-    """Return the lengths of boards to choose from [1/8 µm]: the one given, else those on offer that hold a
-    strip.
+def check_boards(wanted: Wanted) -> None:
+    """Refuse boards on offer that are too short or too narrow for a strip, or too small to measure a foot.
 
     Parameters
     ----------
-    top : TopLumber
-        Boards on offer.
-    blank_len, strip_len : int
-        Length and width of a strip [1/8 µm].
+    wanted : Wanted
+        Strips, and the boards on offer for them [1/8 µm].
 
     Raises
     ------
     OutOfRange
-        If the boards are too short or too narrow for a strip, or too small to measure a foot.
     """
-    told = (top.board_length_len,) if top.board_length_len is not None else ()
-    long = [length for length in told or ON_OFFER if length >= blank_len]
-    if told and not long:
-        raise _short("board_length", told[0], blank_len)
-    if top.board_width_len < strip_len + lost_len(top):
-        raise _short("board_width", top.board_width_len, strip_len + lost_len(top))
-    lengths = tuple(long or [up(Fraction(blank_len, FOOT)) * FOOT])
-    one_inch = board_feet(thickness_len=inches(1), width_len=top.board_width_len, length_len=lengths[0])
-    if one_inch == 0:
-        raise _short("board_width", top.board_width_len, inches(12))
-    return lengths
+    wide, told = wanted.board_width_len, wanted.board_length_len
+    if told is not None and told < wanted.blank_len:
+        raise _short("board_length", told, wanted.blank_len)
+    if wide < wanted.bought_strip_len + wanted.lost_len:
+        raise _short("board_width", wide, wanted.bought_strip_len + wanted.lost_len)
+    if board_feet(thickness_len=inches(1), width_len=wide, length_len=wanted.lengths[0]) == 0:
+        raise _short("board_width", wide, inches(12))
 
 
 def _short(field: str, value: int, least: int) -> OutOfRange:
@@ -98,20 +98,47 @@ def _short(field: str, value: int, least: int) -> OutOfRange:
     return out_of_range(field, both_units(value), f"at least {both_units(least)}")
 
 
-def measure_of(stock: Quarters, width_len: int, length_len: int) -> Fraction:
-    """Return the board feet of an area in the rough thickness, unrounded."""
-    return board_measure(thickness_len=stock.rough_len, width_len=width_len, length_len=length_len)
+def wanted_panel(top: TopLumber, *, rough_len: int, hand_len: int) -> Wanted:
+    """Return the strips of the tops.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Size of a top, strips, boards on offer [1/8 µm], waste [%].
+    rough_len, hand_len : int
+        Rough thickness of boards to buy, and the least one of a board at hand [1/8 µm].
+
+    Notes
+    -----
+    Board feet = tops x thickness x (width + strips x allowance) x blank length / usable share.
+    """
+    strip_len = top.strip_len or top.board_width_len - lost_len(top)
+    width_len, blank_len = top.width_len + top.final_trim_len, panel_len(top) + top.trim_len
+    per_top = up(Fraction(width_len, strip_len))
+    across_len = width_len + per_top * lost_len(top)
+    net = board_measure(thickness_len=rough_len, width_len=across_len, length_len=blank_len)
+    return Wanted(
+        blank_len=blank_len,
+        strip_len=top.strip_len,
+        width_len=width_len,
+        strips=per_top * top.quantity,
+        gross_bf=top.quantity * net / usable_of(top),
+        widest_len=top.widest_len if top.random_widths else None,
+        rough_len=rough_len,
+        hand_len=hand_len,
+        **_on_offer(top),
+    )
 
 
-def wanted_ends(top: TopLumber, stock: Stock) -> Wanted | None:
+def wanted_ends(top: TopLumber, *, rough_len: int, hand_len: int) -> Wanted | None:
     """Return the breadboard ends of the tops as strips of their own; None without ends.
 
     Parameters
     ----------
     top : TopLumber
         Size of the top and width of an end [1/8 µm], waste [%].
-    stock : Stock
-        Boards to buy.
+    rough_len, hand_len : int
+        Rough thickness of boards to buy, and the least one of a board at hand [1/8 µm].
 
     Notes
     -----
@@ -121,34 +148,41 @@ def wanted_ends(top: TopLumber, stock: Stock) -> Wanted | None:
     if not top.end_wide_len:
         return None
     blank_len, strips = top.width_len + top.trim_len, ENDS * top.quantity
-    net = strips * measure_of(stock.quarters, top.end_wide_len + lost_len(top), blank_len)
+    across_len = top.end_wide_len + lost_len(top)
+    net = board_measure(thickness_len=rough_len, width_len=across_len, length_len=blank_len)
     return Wanted(
         blank_len=blank_len,
         strip_len=top.end_wide_len,
-        lost_len=lost_len(top),
         width_len=ENDS * top.end_wide_len,
-        quantity=top.quantity,
         strips=strips,
-        rough_len=stock.quarters.rough_len,
-        hand_len=stock.hand_len,
-        gross_bf=net / usable_of(top),
+        gross_bf=strips * net / usable_of(top),
+        rough_len=rough_len,
+        hand_len=hand_len,
+        **_on_offer(top),
     )
 
 
-def boards_of(top: TopLumber, ends: Wanted) -> tuple[Bought, ...]:
-    """Return the boards to buy for breadboard ends.
+def _on_offer(top: TopLumber) -> dict[str, Any]:
+    """Return what strips and ends of the tops have in common: their number, allowances, boards on offer."""
+    return {
+        "quantity": top.quantity,
+        "lost_len": lost_len(top),
+        "board_width_len": top.board_width_len,
+        "board_length_len": top.board_length_len,
+    }
+
+
+def kept_wanted(inputs: Mapping[str, Any], figures: Mapping[str, Any]) -> tuple[Wanted, Wanted | None]:
+    """Return the strips and the breadboard ends of a kept lumber calculation.
 
     Parameters
     ----------
-    top : TopLumber
-        Boards on offer.
-    ends : Wanted
-        The ends, as `wanted_ends` returns them.
-
-    Raises
-    ------
-    OutOfRange
-        If the boards are too short or too narrow for an end.
+    inputs, figures : Mapping
+        As they were stored; inputs that old versions lack have their defaults.
     """
-    lengths = lengths_of(top, ends.blank_len, top.end_wide_len)
-    return ends.buy(top.board_width_len, lengths)
+    top = TopLumber(
+        **{name: inputs[name] for name in KEPT if name in inputs}, waste_pct=Decimal(figures["waste_pct"])
+    )
+    rough_len = figures["rough_len"]
+    thick = {"rough_len": rough_len, "hand_len": figures.get("hand_len", rough_len)}
+    return wanted_panel(top, **thick), wanted_ends(top, **thick)

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Many, Number, Percent, Whole
+from calcs.asking.field_types import Choice, Length, Many, Number, Percent, Whole, Yes
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
+from calcs.kit.typed import out_of_range
 from calcs.kit.units import inches
 from calcs.lumber.board_tally import MEASURED, RULES, SHRINKAGE, Boards
 from calcs.lumber.ends import EndWide, TongueDeep, check_ends
@@ -55,8 +56,15 @@ class TopLumber:
         How the boards are bought.
     price_per_bf : Decimal, optional
         Price of a board foot [the shop's currency].
+    final_trim_len : int
+        Width to come off at final trim besides [1/8 µm].
     boards : tuple of Boards
         Boards at hand, to be tallied and held against the need.
+    random_widths : bool
+        True where boards at hand are used as wide as they are, so that only the sum of the widths counts;
+        then they are bought for what is missing alone.
+    widest_len : int
+        Widest strip that such a board is ripped to [1/8 µm].
     rule, measured, shrinkage_pct
         How they are tallied, see `calcs.lumber.board_footage.BoardTally`.
 
@@ -105,6 +113,15 @@ class TopLumber:
         Figure("Price of a board foot", money=True),
     ] = None
     boards: Annotated[tuple[Boards, ...], Rows("boards at hand", of=Boards, most=200)] = ()
+    final_trim_len: Annotated[
+        int, Length("width to come off at final trim", 0, inches(12)), Figure("Trim on the width", quiet=True)
+    ] = 0
+    random_widths: Annotated[
+        bool, Yes("boards at hand as wide as they are"), Figure("Boards at hand as wide as they are")
+    ] = False
+    widest_len: Annotated[
+        int, Length("widest strip of a board at hand", inches(1), inches(60)), Figure("Widest strip wanted")
+    ] = inches("13/2")
     rule: Annotated[str, Choice("rule of measuring them", RULES)] = "NHLA"
     measured: Annotated[str, Choice("when they were measured", MEASURED)] = "after drying"
     shrinkage_pct: Annotated[Decimal, SHRINKAGE] = Decimal(8)
@@ -112,3 +129,5 @@ class TopLumber:
     def __post_init__(self) -> None:
         check(self)
         check_ends(self)
+        if self.random_widths and self.quantity > 1:
+            raise out_of_range("random_widths", "yes", "one top; strips of random widths are laid out for it")

@@ -30,6 +30,7 @@ def lumber(f: Figures) -> dict[str, Any]:
     return {
         "lines": [
             ("Boards", f"{f['boards']} of {f['quarters']}{_sizes(f)}"),
+            ("From the rack", ", ".join(dict.fromkeys(s["board"] for s in f.get("hand_strips") or []))),
             ("To buy", f"{f['buy_bf']} board ft{waste}; {f['net_bf']} board ft in the finished top"),
             ("Thickness", _comes_out(f) if f.get("thinner_len") else ""),
             ("Cut to", both_units_of(f["blank_len"]) if f.get("blank_len") else ""),
@@ -51,6 +52,7 @@ def _sizes(f: Figures) -> str:
 
 
 def rip(f: Figures) -> dict[str, Any]:
+    named = any(s.get("origin") for s in f["strips"])
     rows = [
         [
             {"text": s["label"], "under": "", "strong": "1"},
@@ -58,6 +60,7 @@ def rip(f: Figures) -> dict[str, Any]:
             length_cell(s["cut_len"]),
             cell(s["edges"] or "none"),
             cell(s["rings"]),
+            *([cell(s["origin"])] if named else []),
         ]
         for s in f["strips"]
     ]
@@ -77,7 +80,12 @@ def rip(f: Figures) -> dict[str, Any]:
             ("Planing", sentence(f.get("planing", ""))),
             ("Witness mark", sentence(f.get("witness", ""))),
         ],
-        "tables": [table(["Strip", "Width", "Cut to", "Slots in edge", "Year rings"], rows)],
+        "tables": [
+            table(
+                ["Strip", "Width", "Cut to", "Slots in edge", "Year rings", *(["From"] if named else [])],
+                rows,
+            )
+        ],
     }
 
 

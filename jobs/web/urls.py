@@ -95,6 +95,7 @@ urlpatterns = [
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
     path("pieces/<str:number>/label/", work_papers.label_of_piece, name="piece-label"),
     path("pieces/<str:number>/change/", pieces.change, name="change-piece"),
+    path("pieces/<str:number>/lay-out/", pieces.lay_out, name="lay-out"),
     path("pieces/<str:number>/remove/", pieces.remove, name="remove-piece"),
     path("pieces/<str:piece>/stages/<str:key>/", stages.stage, name="stage"),
     path("pieces/<str:piece>/stages/<str:key>/start/", stages.start, name="start"),

@@ -102,7 +102,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("offer", issued.number),
         **about("write-offer", written.number),
         **about("client-page", token),
-        **about("change-piece remove-piece piece-route", piece.number),
+        **about("change-piece remove-piece lay-out piece-route", piece.number),
         **about("route-move", piece.number, "square-ends"),
         **about("write-note glue-up-now", piece.number, "glue-up"),
         **about("end-wait", running.id),

@@ -29,6 +29,7 @@ class BoardsToBuyOut(serializers.Serializer):
     rack_bf = AmountOut(help_text="Free on the rack, and give strips by their measured sizes.")
     rack = serializers.ListField(child=serializers.IntegerField(), help_text="Numbers of those boards.")
     buy_bf = AmountOut()
+    to_buy = serializers.CharField(help_text="Those boards in words, empty where none are to buy.")
     boards = serializers.IntegerField(help_text="As each piece is figured, before what is there.")
     pieces = serializers.ListField(child=serializers.CharField())
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from jobs.core.units import Units
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.pieces.at_hand import CHANGED, boards_changed
 from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
 from jobs.domain.pieces.extra_inputs import EXTRA_DEFAULTS
@@ -17,7 +18,7 @@ from jobs.domain.stages.left_open import still_asked
 from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Attempt, Commission, Stage
+from jobs.models import Attempt, Commission, Piece, Stage
 
 NOT_YET_COMPUTED = "not yet computed"
 
@@ -68,7 +69,13 @@ def _blockers(route: RouteState) -> list[dict[str, Any]]:
     named = {name for s in route.stages for name in s.spec["calcs"]}
     accepted = route.piece.commission.step not in Commission.UNDECIDED
     agreed = accepted and any(s.spec.get("clamping") for s in route.stages)
-    return blockers_of(route.piece.computed, over=named - ahead, with_route=agreed)
+    found = blockers_of(route.piece.computed, over=named - ahead, with_route=agreed)
+    return found if "lumber" in named - ahead else [*_of_boards(route.piece), *found]
+
+
+def _of_boards(piece: Piece) -> list[dict[str, Any]]:
+    """Return that the boards of a piece are others than those that its strips were laid out from."""
+    return [{"calculation": "lumber", "says": CHANGED, "ways": []}] if boards_changed(piece) else []
 
 
 def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:
@@ -76,7 +83,12 @@ def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:
     pieces = list(commission.pieces.order_by("number"))
     texts = Texts(refs_of(pieces))
     return [
-        {"number": p.number, "label": texts[p.label_ref], "blockers": blockers_of(p.computed)} for p in pieces
+        {
+            "number": p.number,
+            "label": texts[p.label_ref],
+            "blockers": [*_of_boards(p), *blockers_of(p.computed)],
+        }
+        for p in pieces
     ]
 
 

@@ -11,8 +11,10 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
 from calcs.lumber.board_footage import board_feet
-from calcs.lumber.boards import Wanted, wanted_of
+from calcs.lumber.boards import Bought, bought_words, together
 from calcs.lumber.ends import ENDS
+from calcs.lumber.lumber_choice import kept_wanted
+from calcs.lumber.wanted import Wanted
 from jobs.domain.pieces.bill_of_materials import FIXINGS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.queries import supply_views
@@ -48,11 +50,12 @@ class Need:
 
 @dataclass
 class Stock:
-    """The boards of one piece: how much to buy without any at hand, and what boards at hand give."""
+    """The boards of one piece: how much it takes in all, and what boards at hand give."""
 
     piece: str
     wanted: Wanted
-    buy_bf: Decimal
+    for_ends: tuple[Bought, ...]
+    wanted_bf: Decimal
     boards: int
     strips: Counter[int] = field(default_factory=Counter)
     at_hand_bf: Decimal = Decimal(0)
@@ -68,10 +71,14 @@ class Stock:
         return bool(found)
 
     @property
+    def to_buy(self) -> tuple[Bought, ...]:
+        """Return the whole boards to buy beside those at hand."""
+        still = self.wanted.still(self.strips, Fraction(self.at_hand_bf))
+        return together(still.buy(), self.for_ends)
+
+    @property
     def missing_bf(self) -> Decimal:
-        """Return the board feet to buy that the boards at hand do not replace."""
-        share = self.wanted.missing_share(self.strips, Fraction(self.at_hand_bf))
-        return places(share * Fraction(self.buy_bf), 2)
+        return places(self.wanted.feet(self.to_buy), 2)
 
 
 @dataclass
@@ -151,10 +158,12 @@ def _add_lumber(
     species = piece.inputs["species"] or "wood not chosen yet"
     key = (species, figures["rough_len"])
     need = found.setdefault(key, Lumber(species, figures["quarters"], figures["rough_len"]))
+    wanted, ends = kept_wanted(computed["inputs"], figures)
     stock = Stock(
         piece=piece.number,
-        wanted=wanted_of(computed["inputs"], figures),
-        buy_bf=Decimal(figures["buy_bf"]),
+        wanted=wanted,
+        for_ends=ends.buy() if ends else (),
+        wanted_bf=Decimal(figures["buy_bf"]) + Decimal(figures.get("hand_bf") or 0),
         boards=figures["boards"],
     )
     need.stock.append(stock)
@@ -169,19 +178,20 @@ def _against_rack(need: Lumber, rack: list[Board]) -> dict[str, Any]:
     most = need.rough_len + MORE_THICKNESS
     taken = []
     for board in [b for b in rack if b.species == need.species and b.thickness_len < most]:
-        if any(stock.missing_bf and stock.add(board) for stock in need.stock):
+        if any(stock.to_buy != stock.for_ends and stock.add(board) for stock in need.stock):
             rack.remove(board)
             taken.append(board)
     return {
         "species": need.species,
         "quarters": need.quarters,
-        "wanted_bf": sum((stock.buy_bf for stock in need.stock), Decimal(0)),
+        "wanted_bf": sum((stock.wanted_bf for stock in need.stock), Decimal(0)),
         "set_aside_bf": need.set_aside_bf,
         "no_use": need.no_use,
         "rack_bf": sum((_feet(board) for board in taken), Decimal(0)),
         "rack": [board.number for board in taken],
         "buy_bf": sum((stock.missing_bf for stock in need.stock), Decimal(0)),
         "boards": sum(stock.boards for stock in need.stock),
+        "to_buy": bought_words(together(*(stock.to_buy for stock in need.stock))),
         "pieces": [stock.piece for stock in need.stock],
     }
 

@@ -87,15 +87,16 @@ def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
 
 
 def _lumber(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
-    """Yield the whole boards to buy: offcuts are paid for too."""
+    """Yield the whole boards to buy, offcuts paid for too, and those at hand that its strips come from."""
     if figures:
-        boards = figures["boards"]
+        boards, at_hand = figures["boards"], Decimal(figures.get("hand_bf") or 0)
         sizes = f" ({bought_words(bought_of(figures))})" if figures.get("to_buy") else ""
+        beside = f" and {at_hand.normalize():f} board feet at hand" if at_hand else ""
         yield Need(
-            kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["buy_bf"]),
+            kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["buy_bf"]) + at_hand,
             unit="board foot",
             price=shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"]),
-            remark=f"{boards} whole board{'s' if boards > 1 else ''} to buy{sizes},"
+            remark=f"{boards} whole board{'' if boards == 1 else 's'} to buy{sizes}{beside},"
             f" {Decimal(figures['gross_bf']).normalize():f} board feet of it needed with waste",
         )  # fmt: skip
 

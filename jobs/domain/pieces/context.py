@@ -1,25 +1,30 @@
 """The context of a piece's calculations: inputs, shop settings, and results that others need."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, is_dataclass
+from dataclasses import asdict, dataclass, is_dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Any, TypedDict, TypeVar
 
 from calcs.glue_up.clamping_inputs import Clamps
 from calcs.kit.errors import CalcError
+from calcs.lumber.board_tally import Boards
 from calcs.lumber.ends import usual_tongue_deep
 from calcs.lumber.layout import Layout, StripLayout, strips
+from calcs.lumber.lumber import LumberNeed, top_lumber
+from calcs.lumber.lumber_inputs import TopLumber
+from calcs.lumber.random_widths import laid_out
 from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.stiffening import Stiffening, stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.tables import PRACTICE
 from calcs.wood.weight import Channel
+from jobs.domain.pieces.extra_inputs import NOT_TOLD, RESERVED_BOARDS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import route
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
-from jobs.models import Equipment, Piece
+from jobs.models import Board, Equipment, Piece
 
 Found = TypeVar("Found")
 
@@ -59,6 +64,8 @@ class CalculationContext:
     inputs: Mapping[str, Any]
     shop: Mapping[str, Any]
     clamps: tuple[Clamps, ...] = ()
+    boards: tuple[Boards, ...] = ()
+    """Boards reserved for the piece or used by it, where its strips are as wide as they are."""
 
     @property
     def sizes(self) -> Sizes:
@@ -71,6 +78,23 @@ class CalculationContext:
 
     @cached_property
     def layout_asked(self) -> StripLayout:
+        """Return the strips asked for: alike, or as wide as the reserved boards and those still to buy."""
+        if not self.from_boards:
+            return self.strips_alike
+        alike = self.strips_alike
+        found = laid_out(
+            self.lumber.hand_strips,
+            width_len=alike.width_len + alike.final_trim_len,
+            strip_len=strips(alike).strip_len,
+        )
+        return replace(
+            alike,
+            actual_widths_len=tuple(width for width, _ in found),
+            actual_from=tuple(origin for _, origin in found),
+        )
+
+    @cached_property
+    def strips_alike(self) -> StripLayout:
         inputs = self.inputs
         return StripLayout(
             width_len=inputs["width_len"],
@@ -83,6 +107,39 @@ class CalculationContext:
             trim_len=inputs["trim_length_len"],
             **self.ends,
         )
+
+    @property
+    def from_boards(self) -> bool:
+        """Return whether strips are as wide as the boards that are reserved for the piece."""
+        return self.inputs.get("strips_from") == RESERVED_BOARDS and bool(self.inputs.get("thickness_len"))
+
+    @cached_property
+    def lumber_asked(self) -> TopLumber:
+        inputs, shop = self.inputs, self.shop
+        price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
+        own, told = inputs["waste_pct"], inputs.get("grade", NOT_TOLD)
+        grade = None if told == NOT_TOLD else told
+        return TopLumber(
+            **self.sizes,
+            quantity=inputs["quantity"],
+            stocked=tuple(shop["stocked_thicknesses"]),
+            board_width_len=inputs["board_width_len"],
+            board_length_len=inputs["board_length_len"],
+            trim_len=inputs["trim_length_len"],
+            final_trim_len=inputs["trim_width_len"],
+            strip_len=strips(self.strips_alike).strip_len,
+            **self.ends,
+            grade=grade,
+            waste_pct=Decimal(own) if own is not None else None if grade else self.number("waste_pct"),
+            price_per_bf=Decimal(price) if price is not None else None,
+            boards=self.boards if self.from_boards else (),
+            random_widths=self.from_boards,
+            widest_len=inputs["widest_strip_len"],
+        )
+
+    @cached_property
+    def lumber(self) -> LumberNeed:
+        return top_lumber(self.lumber_asked)
 
     @cached_property
     def has_ends(self) -> bool:
@@ -161,7 +218,26 @@ def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Calcula
         assert one.reach_len is not None, "a clamp has a reach"
         others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
         clamps.append(Clamps(kind=one.clamp_kind, reach_len=one.reach_len, owned=one.count, held=sum(others)))
-    return CalculationContext(inputs=inputs, shop=settings(), clamps=tuple(clamps))
+    boards = boards_for(inputs, piece) if inputs.get("strips_from") == RESERVED_BOARDS else ()
+    return CalculationContext(inputs=inputs, shop=settings(), clamps=tuple(clamps), boards=boards)
+
+
+def boards_for(inputs: Mapping[str, Any], piece: Piece | None) -> tuple[Boards, ...]:
+    """Return the boards of its wood that are reserved for a piece or used by it, by their measured sizes."""
+    if piece is None:
+        return ()
+    kept = Board.objects.filter(piece=piece.number, step__in=(Board.Step.RESERVED, Board.Step.USED))
+    if inputs.get("species"):
+        kept = kept.filter(species=inputs["species"])
+    return tuple(
+        Boards(
+            thickness_len=board.thickness_len,
+            width_len=board.width_len,
+            length_len=board.length_len,
+            name=f"board {board.number}",
+        )
+        for board in kept.order_by("number")
+    )
 
 
 def result_record(asked: Any, found: Any, *notes: str) -> dict[str, Any]:

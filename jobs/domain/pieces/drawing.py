@@ -62,8 +62,8 @@ def _layout(figures: Kept, inputs: Kept) -> Layout:
 
 def _asked(inputs: Kept) -> StripLayout:
     known = {name: inputs[name] for name in StripLayout.__dataclass_fields__ if inputs.get(name) is not None}
-    widths = known.get("actual_widths_len")
-    return StripLayout(**{**known, **({"actual_widths_len": tuple(widths)} if widths else {})})
+    listed: dict[str, Any] = {n: tuple(v) for n, v in known.items() if isinstance(v, list)}
+    return StripLayout(**{**known, **listed})
 
 
 def _joints(figures: Kept) -> Joinery | None:

@@ -34,13 +34,21 @@ WAY: dict[str, tuple[int, int]] = dict.fromkeys((*DOOR, *TURN, *LIFT, CEILING), 
 EXTRA_LENGTHS = {**ENDS, **BASE, **WAY}
 """Least and most of each [1/8 µm]: what the calculation takes that it is for."""
 NOT_TOLD = "not told"
+USUAL_BOARDS, RESERVED_BOARDS = "usual boards", "reserved boards"
 EXTRA_CHOICES: dict[str, tuple[str, ...]] = {
     "grade": (NOT_TOLD, *GRADES),
+    "strips_from": (USUAL_BOARDS, RESERVED_BOARDS),
     "flush": FLUSH,
     "base": ("none", "legs", "trestles", "frame", "cabinet"),
     "fixing": ("slots", "buttons", "figure-eights"),
 }
-EXTRA_DEFAULTS = {"grade": NOT_TOLD, "flush": FLUSH[0], "base": "none", "fixing": "slots"}
+EXTRA_DEFAULTS = {
+    "grade": NOT_TOLD,
+    "strips_from": USUAL_BOARDS,
+    "flush": FLUSH[0],
+    "base": "none",
+    "fixing": "slots",
+}
 PEGS = (1, 15)
 MASSES: dict[str, Number] = {
     "base_weight": Number("weight of the base", "0", "2000", "kg"),
@@ -62,6 +70,9 @@ def read_extras(given: Mapping[str, Any], inputs: dict[str, Any], units: Units) 
             mass = kind.read(text, name, Habit(length=units.length))
             inputs[f"{name}_kg"], inputs["typed"][name] = f"{mass.normalize():f}", _echo(text, units)
         inputs.setdefault(f"{name}_kg", None)
+    if inputs["strips_from"] == RESERVED_BOARDS and inputs["quantity"] > 1:
+        says = "strips as wide as the reserved boards are laid out for one top"
+        raise Invalid(says, field="strips_from", value=RESERVED_BOARDS, allowed=f"{USUAL_BOARDS}, or one top")
     for what, names in TOGETHER.items():
         missing = [name for name in names if inputs.get(f"{name}_len") is None]
         if missing and len(missing) < len(names):

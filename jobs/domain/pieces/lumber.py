@@ -1,44 +1,17 @@
 """Lumber, strips, movement, weight and lifting of a top."""
 
-from collections.abc import Mapping
-from decimal import Decimal
 from typing import Any
 
 from calcs.handling.lift_top import TopLift, lift_top
-from calcs.lumber.lumber import top_lumber
-from calcs.lumber.lumber_inputs import TopLumber
 from calcs.wood.season_change import Season
 from calcs.wood.weight import TopWeight, weight
 from jobs.domain.pieces.context import CalculationContext, result_record
-from jobs.domain.pieces.extra_inputs import NOT_TOLD
 
 UNWEIGHED = "steel not counted: the stiffeners could not be figured"
 
 
 def lumber(piece: CalculationContext) -> dict[str, Any]:
-    inputs, shop = piece.inputs, piece.shop
-    price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
-    own, grade = inputs["waste_pct"], _grade(inputs)
-    asked = TopLumber(
-        **piece.sizes,
-        quantity=inputs["quantity"],
-        stocked=tuple(shop["stocked_thicknesses"]),
-        board_width_len=inputs["board_width_len"],
-        board_length_len=inputs["board_length_len"],
-        trim_len=inputs["trim_length_len"],
-        strip_len=piece.layout.strip_len,
-        **piece.ends,
-        grade=grade,
-        waste_pct=Decimal(own) if own is not None else None if grade else piece.number("waste_pct"),
-        price_per_bf=Decimal(price) if price is not None else None,
-    )
-    return result_record(asked, top_lumber(asked))
-
-
-def _grade(inputs: Mapping[str, Any]) -> str | None:
-    """Return the grade of the boards; None where nobody told it."""
-    told = inputs.get("grade", NOT_TOLD)
-    return None if told == NOT_TOLD else str(told)
+    return result_record(piece.lumber_asked, piece.lumber)
 
 
 def layout(piece: CalculationContext) -> dict[str, Any]:

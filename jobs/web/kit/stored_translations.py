@@ -34,7 +34,8 @@ CHOSEN = (
     _("lump sum"), _("taxed"), _("when made"), _("in the dry season"), _("in the humid season"),
     _("between"), _("legs"), _("trestles"), _("frame"), _("cabinet"), _("slots"), _("buttons"),
     _("figure-eights"),
-    _("not told"), _("select"), _("no. 1 common"), _("no. 2A common"), _("FAS"),
+    _("not told"), _("usual boards"), _("reserved boards"), _("select"), _("no. 1 common"),
+    _("no. 2A common"), _("FAS"),
     _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("markup"), _("margin"),
     _("owner"), _("maker"),
 )  # fmt: skip

@@ -9,6 +9,7 @@ OF_BASE = gettext_lazy("Base and supports")
 OF_WAY = gettext_lazy("The way in")
 LABELS = {
     "grade": gettext_lazy("Grade of the boards"),
+    "strips_from": gettext_lazy("Strips are as wide as"),
     "end_width": gettext_lazy("Width of an end"),
     "tongue_depth": gettext_lazy("Tongue, into the end"),
     "tongue_thickness": gettext_lazy("Tongue, thickness"),

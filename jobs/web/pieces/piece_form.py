@@ -51,6 +51,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         gettext_lazy("Strips and boards"),
         (
+            "strips_from",
             "ring_direction",
             "prefer",
             "widest_strip",

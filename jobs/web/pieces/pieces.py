@@ -13,6 +13,8 @@ from calcs.kit.length_reading import parse_length
 from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
+from jobs.domain.pieces.at_hand import yield_of
+from jobs.domain.pieces.extra_inputs import RESERVED_BOARDS
 from jobs.log.private_texts import read
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
@@ -58,6 +60,21 @@ def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
     now["finish_under"] = now["finish_under"] or now["finish_face"]
     then = {**before, "finish_under": before["finish_under"] or before["finish_face"]}
     return {name: value for name, value in now.items() if value != then[name].strip()}
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def lay_out(request: HttpRequest, number: str) -> HttpResponse:
+    """Lay the strips of a piece out from the boards that are reserved for it."""
+    piece, units = lookups.piece(number), units_of(request.user)
+    asked = {"strips_from": RESERVED_BOARDS}
+    return command_page(
+        request, PageForm(request.POST or None, seen=piece.version),
+        partial(change_piece, piece=number, units=units, asked=asked),
+        (_("Piece %(number)s is computed again.") % {"number": number}, "web:commission",
+         piece.commission.number),
+        "web/pieces/lay_out.html", lambda: {"number": number, "found": yield_of(piece)},
+    )  # fmt: skip
 
 
 @worker

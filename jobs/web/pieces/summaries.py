@@ -36,11 +36,17 @@ def headline(name: str, result: Result, units: Units) -> str:
 
 
 def _lumber(result: Result, units: Units) -> str:
-    told = _("%(boards)s boards of %(quarters)s, %(buy_bf)s board ft") % {
+    told = bought = _("%(boards)s boards of %(quarters)s, %(buy_bf)s board ft") % {
         "boards": result["boards"],
         "quarters": result["quarters"],
         "buy_bf": number_words(result["buy_bf"]),
     }
+    if result.get("hand_strips"):
+        at_hand = len({strip["board"] for strip in result["hand_strips"]})
+        told = ngettext(
+            "%(at_hand)s board at hand; %(told)s", "%(at_hand)s boards at hand; %(told)s", at_hand
+        )
+        told %= {"at_hand": at_hand, "told": bought}
     if not result.get("thinner_len"):
         return told
     thick = format_length(result["finished_len"], units.length)
@@ -48,6 +54,14 @@ def _lumber(result: Result, units: Units) -> str:
 
 
 def _layout(result: Result, units: Units) -> str:
+    widths = [strip["width_len"] for strip in result["strips"]]
+    if min(widths) < max(widths):
+        narrow, wide = (format_length(each(widths), units.length) for each in (min, max))
+        return _("%(count)s strips of %(narrow)s to %(wide)s") % {
+            "count": result["count"],
+            "narrow": narrow,
+            "wide": wide,
+        }
     return _("%(count)s strips of %(strip_len)s") % {
         "count": result["count"],
         "strip_len": format_length(result["strip_len"], units.length),

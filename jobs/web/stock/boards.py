@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.domain import lookups
+from jobs.domain.pieces.at_hand import yield_of
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.domain.stock.suitability import misfit
@@ -50,6 +51,7 @@ def stock(request: HttpRequest) -> HttpResponse:
         "steps": told_choices((s.value, s.label) for s in SHOWN),
         "chosen": chosen,
         "piece": piece,
+        "found": _yield(piece) if piece else None,
     }
     return render(request, "web/stock/stock.html", context)
 
@@ -113,6 +115,12 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
     }
     status = refused.status if refused is not None else 200
     return render(request, "web/stock/board.html", context, status=status)
+
+
+def _yield(number: str) -> dict[str, Any] | None:
+    """Return what the boards of a piece give; None where it has none or is of an ended commission."""
+    found = Piece.objects.filter(number=number).exclude(commission__step__in=Commission.ENDED).first()
+    return yield_of(found) if found else None
 
 
 def _free_for(piece: str, person: Person) -> list[dict[str, Any]]:

@@ -66,7 +66,7 @@ def test_what_surfacing_leaves_to_do():
 
 
 # By hand: of 4 boards 8/4 x 8 in x 10 ft each gives one strip of 6 5/16 x 72 in and 14 board feet (6.67 ft2,
-# 7 x 2); the 4/4 board is too thin. 4 x 6 in of 30 in: a fifth of the width is missing, and of 37.875 bf.
+# 7 x 2); the 4/4 board is too thin. 4 x 6 in of 30 in: one strip is missing, a board of 14.
 def test_boards_at_hand_are_tallied_and_held_against_the_need():
     at_hand = (
         Boards(thickness_len=inches(2), width_len=inches(8), length_len=inches(120), count=4),
@@ -75,7 +75,7 @@ def test_boards_at_hand_are_tallied_and_held_against_the_need():
     need = top_lumber(replace(TOP, boards=at_hand))
     assert need.tally.total_bf == 63  # 4 x 14 + 7
     assert (need.strips, need.strips_at_hand, need.width_at_hand_len) == (5, 4, inches(24))
-    assert (need.missing_len, need.missing_bf) == (inches(6), Decimal("7.58"))
+    assert (need.missing_len, need.missing_bf) == (inches(6), Decimal(14))
     assert "rows of boards at hand too thin or too short for this top: 1" in need.notes
     enough = top_lumber(replace(TOP, boards=(replace(at_hand[0], count=5),)))
     assert (enough.missing_len, enough.missing_bf) == (0, 0)

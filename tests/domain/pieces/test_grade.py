@@ -34,8 +34,8 @@ def test_the_grade_sets_the_usable_share_unless_a_waste_is_typed(work: Work):
     assert Decimal(figures(piece)["waste_pct"]) == 0
 
 
-def test_strips_longer_than_the_clear_cuttings_of_a_grade_are_told(work: Work):
+def test_strips_longer_than_the_clear_cuttings_of_a_grade_are_named(work: Work):
     """AHEC: the clear cuttings of no. 1 common are 3 in x 3 ft and more, those of FAS up to 7 ft."""
-    for grade, told in (("no. 1 common", True), ("FAS", False)):
+    for grade, named in (("no. 1 common", True), ("FAS", False)):
         notes = work.accepted(grade=grade).computed["lumber"]["notes"]  # strips of 62 in
-        assert any("longer than the cuttings that are clear" in note for note in notes) == told
+        assert any("longer than the cuttings that are clear" in note for note in notes) is named
