@@ -207,6 +207,31 @@ def coefficient_from(shrinkage_pct: Decimal) -> Decimal:
     return places(unit / (1 - unit * (SATURATION - AT_TABLE)), 5)
 
 
+def modulus_mpa(text: str) -> Decimal:
+    """Return a modulus of elasticity with its unit in MPa.
+
+    Raises
+    ------
+    Unreadable
+        Also for a bare number, which could be of any unit.
+
+    Examples
+    --------
+    >>> modulus_mpa("22 GPa"), modulus_mpa("1.68 Mpsi")
+    (Decimal('22000'), Decimal('11583'))
+    """
+    digits, _, unit = text.strip().partition(" ")
+    number = plain_decimal(digits)
+    if number is None or unit.strip() not in MPA:
+        raise Unreadable(
+            f"elasticity {shown(text)} is not a number with its unit",
+            field="elasticity_mpa",
+            value=text,
+            allowed=f"such as 22 GPa; {', '.join(MPA)}",
+        )
+    return places(number * MPA[unit.strip()], 0)
+
+
 def check_name(name: str) -> None:
     """Refuse a name that cannot stand before the figures of a wood.
 
@@ -251,13 +276,6 @@ def _given(figures: str) -> dict[str, Any]:
     return found
 
 
-def _modulus(text: str) -> Decimal | None:
-    """Return a modulus in MPa; None for a bare number, which could be any unit."""
-    digits, _, unit = text.partition(" ")
-    number = plain_decimal(digits)
-    return None if number is None or unit not in MPA else places(number * MPA[unit], 0)
-
-
 def _basis(text: str) -> str | None:
     """Return the volume that a specific gravity is for."""
     told = "".join(text.split()).casefold().removesuffix("volume")
@@ -274,6 +292,6 @@ _READERS: Mapping[str, Callable[[str], Any]] = {
     "basis": _basis,
     "tangential": _percent,
     "radial": _percent,
-    "elasticity": _modulus,
+    "elasticity": modulus_mpa,
     "oily": lambda text: True if not text else None,
 }

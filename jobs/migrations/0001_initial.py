@@ -1022,7 +1022,12 @@ class Migration(migrations.Migration):
                 ("id", models.BigIntegerField(primary_key=True, serialize=False)),
                 ("key", models.CharField(max_length=60)),
                 ("version", models.PositiveIntegerField()),
-                ("kind", models.CharField(choices=[("glue", "Glue"), ("finish", "Finish")], max_length=10)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("glue", "Glue"), ("finish", "Finish"), ("wood", "Wood")], max_length=10
+                    ),
+                ),
                 ("data", jobs.core.canonical_json.CanonicalField()),
                 ("set_at", models.DateTimeField()),
             ],

@@ -29,6 +29,7 @@ class Sheet(State):
     class Kind(models.TextChoices):
         GLUE = "glue", "Glue"
         FINISH = "finish", "Finish"
+        WOOD = "wood", "Wood"
 
     key = models.CharField(max_length=60)
     version = models.PositiveIntegerField()

@@ -175,6 +175,7 @@ urlpatterns = [
     path("people/<str:key>/", people.change, name="person"),
     path("shop/", workshop_settings.shop, name="shop"),
     path("sheets/", product_sheets.sheets, name="sheets"),
+    path("sheets/wood/", product_sheets.new_wood, name="new-wood"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
     path("engine-room/", service_status.engine_room, name="engine-room"),

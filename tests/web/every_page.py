@@ -92,7 +92,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("bench commissions new-commission receivables clients add-client climate hours"),
         **about("own-rates calculator more stock shopping add-board add-supply equipment add-equipment"),
         **about("needs-your-eye"),
-        **about("notes templates me wishes people add-person shop sheets engine-room lost-mail log"),
+        **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
         **about("payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),

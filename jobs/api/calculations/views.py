@@ -18,6 +18,7 @@ from jobs.api.kit.schema import WRITES
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.core.errors import NotFound
+from jobs.domain.stock.woods import with_figures
 
 
 class CalcsView(View):
@@ -63,7 +64,7 @@ def view_of(calculation: Calculation) -> type[View]:
         if not isinstance(given, Mapping):
             raise BadShape([NOT_AN_OBJECT])
         habit = Habit(length=units.length, temperature=units.temperature)
-        return Response(vars(run(calculation.name, given, habit)))
+        return Response(vars(run(calculation.name, with_figures(calculation.asked, given), habit)))
 
     post.__doc__ = calculation.question
     told = {

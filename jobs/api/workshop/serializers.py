@@ -107,12 +107,15 @@ class SpeciesOut(serializers.Serializer):
     name = serializers.CharField()
     group = serializers.CharField()
     aliases = serializers.ListField(child=serializers.CharField())
-    radial = AmountOut()
-    tangential = AmountOut()
+    radial = AmountOut(allow_null=True)
+    tangential = AmountOut(allow_null=True)
     gravity = AmountOut(allow_null=True)
     gravity_basis = serializers.CharField()
     movement_source = serializers.CharField()
     gravity_source = serializers.CharField()
+    elasticity_mpa = AmountOut(allow_null=True)
+    elasticity_source = serializers.CharField()
+    oily = serializers.BooleanField()
 
 
 class RouteOut(serializers.Serializer):

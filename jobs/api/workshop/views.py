@@ -8,6 +8,7 @@ from rest_framework.response import Response
 
 from calcs.kit.errors import CalcError
 from calcs.kit.length_reading import parse_length
+from calcs.materials.own_woods import wood_of
 from calcs.materials.species import species_list
 from jobs.api.kit.fields import LengthOut
 from jobs.api.kit.output import length, present
@@ -30,7 +31,8 @@ from jobs.api.workshop.serializers import (
 from jobs.core.errors import NotFound
 from jobs.core.units import Units
 from jobs.domain.routes import all_routes
-from jobs.domain.stock.product_sheets import KINDS, product
+from jobs.domain.stock.product_sheets import SHEET_KINDS, product
+from jobs.domain.stock.woods import own_woods
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.domain.workshop.queries import sheet_view, sheet_views, shop_view
 from jobs.log.commands import CommandContext, CommandResult
@@ -85,7 +87,7 @@ class ShopView(View):
 
 
 class SheetsView(View):
-    """Product sheets of glues and finishes."""
+    """Product sheets of glues and finishes, and of woods outside the table."""
 
     permission_classes = (OwnerChanges,)
 
@@ -93,7 +95,7 @@ class SheetsView(View):
     def get(self, request: Request) -> Response:
         """Every product in its newest version, the defaults of the classes among them."""
         asked = self.query(SheetsIn)
-        kinds = [asked["kind"]] if "kind" in asked else KINDS
+        kinds = [asked["kind"]] if "kind" in asked else SHEET_KINDS
         return Response([present(one) for kind in kinds for one in sheet_views(kind)])
 
     post = SHEET.makes(_set_sheet, SheetIn, "Enter a product's own data as a new version of its sheet.")
@@ -107,8 +109,9 @@ class SheetView(View):
     @extend_schema(responses=SheetOut)
     def get(self, request: Request, kind: str, sheet: str) -> Response:
         """One product in its newest version."""
-        if kind not in KINDS:
-            raise NotFound("no such kind of sheet", field="kind", value=kind[:40], allowed=", ".join(KINDS))
+        if kind not in SHEET_KINDS:
+            allowed = ", ".join(SHEET_KINDS)
+            raise NotFound("no such kind of sheet", field="kind", value=kind[:40], allowed=allowed)
         return Response(present(sheet_view(kind, product(kind, sheet))))
 
 
@@ -132,8 +135,9 @@ class SpeciesView(View):
 
     @extend_schema(responses=SpeciesOut(many=True))
     def get(self, request: Request) -> Response:
-        """Every species with its figures and their sources."""
-        return Response(present([vars(one) for one in species_list()]))
+        """Every species with its figures and their sources, the shop's own woods last."""
+        own = (wood_of(sheet.line) for sheet in own_woods().values())
+        return Response(present([vars(one) for one in (*species_list(), *own)]))
 
 
 class RoutesView(View):

@@ -24,6 +24,7 @@ from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import route
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
+from jobs.domain.stock.woods import wood_line
 from jobs.models import Board, Equipment, Piece
 
 Found = TypeVar("Found")
@@ -161,7 +162,7 @@ class CalculationContext:
     @property
     def seasons(self) -> YearlyAir:
         return YearlyAir(
-            species=self.inputs["species"],
+            species=self.wood,
             cut=self.inputs["cut"],
             temp_c=self.number("indoor_c"),
             rh_low_pct=self.number("winter_rh_pct"),
@@ -205,6 +206,12 @@ class CalculationContext:
     def finishes(self) -> list[Product]:
         """Return the finish of the face, and that of the underside where it differs."""
         return products_for("finish", self.inputs)
+
+    @property
+    def wood(self) -> Any:
+        """Return the wood as calculations take it, the shop's own with its figures; None where it is open."""
+        name = self.inputs["species"]
+        return wood_line(name) if name else name
 
     def number(self, setting: str) -> Decimal:
         return Decimal(self.shop[setting])

@@ -7,7 +7,6 @@ from calcs.kit.amounts import parse_percent
 from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import plain_whole
 from calcs.kit.units import inches
-from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.core.units import Units, echo
 from jobs.domain.checks import in_range, no_others, one_of
@@ -20,6 +19,7 @@ from jobs.domain.pieces.extra_inputs import (
 )
 from jobs.domain.routes import Choices, Clamping, Route, route
 from jobs.domain.stock.product_sheets import Product, newest, product
+from jobs.domain.stock.woods import wood_named
 from jobs.models import Sheet
 
 CHOICES: dict[str, tuple[str, ...]] = {
@@ -197,7 +197,7 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
 
 def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
     if "species" in given:
-        inputs["species"] = wood_name(str(given["species"]))
+        inputs["species"] = wood_named(str(given["species"]))
     elif inputs.get("species") is None:
         if "species" in taken.needs:
             raise Invalid(

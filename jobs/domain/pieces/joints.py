@@ -100,7 +100,7 @@ def clamps(piece: CalculationContext) -> dict[str, Any]:
         thickness_len=piece.inputs["thickness_len"],
         outer_len=min(made[0].width_len, made[-1].width_len),
         glue=piece.glue.glue,
-        species=piece.inputs["species"],
+        species=piece.wood,
         clamps=piece.clamps,
     )
     counted = ("clamps on other work counted as they are now",)

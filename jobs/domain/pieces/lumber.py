@@ -21,7 +21,7 @@ def layout(piece: CalculationContext) -> dict[str, Any]:
 def movement(piece: CalculationContext) -> Season:
     return Season(
         size_len=piece.inputs["width_len"],
-        species=piece.inputs["species"],
+        species=piece.wood,
         cut=piece.inputs["cut"],
         temp_c=piece.number("indoor_c"),
         rh_low=piece.number("winter_rh_pct"),
@@ -37,7 +37,7 @@ def heaviness(piece: CalculationContext) -> dict[str, Any]:
 def lifting(piece: CalculationContext) -> dict[str, Any]:
     asked = TopLift(
         **piece.sizes,
-        species=piece.inputs["species"],
+        species=piece.wood,
         channels=piece.channels,
         people=piece.shop["people_at_hand"],
     )
@@ -51,7 +51,7 @@ def weighed(piece: CalculationContext) -> TopWeight:
     return TopWeight(
         **piece.sizes,
         quantity=piece.inputs["quantity"],
-        species=piece.inputs["species"],
+        species=piece.wood,
         channels=piece.channels,
     )
 

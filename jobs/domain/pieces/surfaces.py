@@ -100,7 +100,7 @@ def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
         build_coats=piece.inputs["build_coats"],
         temp_c=piece.number("shop_c"),
         rh_pct=piece.number("shop_rh_pct"),
-        species=piece.inputs["species"],
+        species=piece.wood,
         points=tuple(SheetPoint(step=p.step, temp_c=p.temp_c, time_s=p.time_s) for p in face.points),
     )
     found = tried(lambda: finishing(asked))

@@ -26,6 +26,7 @@ from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest, product
+from jobs.domain.stock.woods import own_woods
 from jobs.models import Piece
 
 SPECIES, FINISH = "species", "finish"
@@ -212,7 +213,8 @@ def price_alternative(piece: Piece, label: str, what: str, to: str, hours: Decim
 
 def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
     """Return the other woods whose difference the shop's prices determine."""
-    return _priced_others(piece, SPECIES, (one.name for one in species_list()), shop)
+    own = (sheet.name for sheet in own_woods().values())
+    return _priced_others(piece, SPECIES, (*(one.name for one in species_list()), *own), shop)
 
 
 def priced_finishes(piece: Piece, shop: Mapping[str, Any]) -> list[str]:

@@ -6,7 +6,6 @@ from typing import Any
 from calcs.kit.amounts import parse_percent
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
-from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.core.units import Units, echo
@@ -14,6 +13,7 @@ from jobs.domain import lookups
 from jobs.domain.checks import about, no_others, refuse_if_ended, the_reason
 from jobs.domain.settings import settings
 from jobs.domain.stock.suitability import misfit
+from jobs.domain.stock.woods import wood_named
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.log.projections.boards import SIDES
@@ -54,7 +54,7 @@ def add_board(
         f"board:{number}",
         {
             "board": number,
-            "species": wood_name(species),
+            "species": wood_named(species),
             **sides,
             "price": cost,
             "currency": settings()["currency"] if cost is not None else "",
@@ -82,7 +82,7 @@ def change_board(tx: CommandTransaction, /, *, board: int, units: Units, **chang
 def _changed(tx: CommandTransaction, found: Board, given: dict[str, str], units: Units) -> dict[str, Any]:
     data: dict[str, Any] = {}
     if "species" in given:
-        data["species"] = wood_name(given["species"])
+        data["species"] = wood_named(given["species"])
         if data["species"] != found.species and found.step != Step.FREE:
             raise _stays(found, "species", given["species"])
     sides = {name: given[name] for name in LENGTHS if name in given}

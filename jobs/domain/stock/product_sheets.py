@@ -1,4 +1,4 @@
-"""Product sheets: the newest version of the shop's own, else the class default."""
+"""Product sheets: the newest version of the shop's own, else the class default; and the shop's own woods."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -7,13 +7,17 @@ from typing import Any
 from calcs.curing.laws import steps_of
 from calcs.curing.points import Point, check_points
 from calcs.kit.amounts import parse_duration, parse_temperature
+from calcs.materials.own_woods import WoodSheet
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
+from calcs.materials.sheet_reading import read_sheet as read_fields
 from jobs.core.command_cache import read_once
 from jobs.core.errors import Invalid, NotFound
 from jobs.models import Sheet
 
 POINT_FORM = "rows of step, temp_c and time_s, such as unclamp, 10, 2 h"
 KINDS = (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
+"""Kinds of products that are bought and run out."""
+SHEET_KINDS = (*KINDS, Sheet.Kind.WOOD)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,10 +31,17 @@ class Product:
     version: int
     glue: Glue | None = None
     finish: Finish | None = None
+    wood: WoodSheet | None = None
     points: tuple[Point, ...] = ()
 
     @property
+    def entry(self) -> Glue | Finish | WoodSheet:
+        """Return the data of any kind of sheet."""
+        return self.wood or self.sheet
+
+    @property
     def sheet(self) -> Glue | Finish:
+        """Return the data of a glue or a finish."""
         found = self.glue or self.finish
         assert found is not None
         return found
@@ -39,11 +50,11 @@ class Product:
 @read_once("sheet_set")
 def products() -> dict[str, dict[str, Product]]:
     """Return every product by kind and key: class defaults, then the shop's own by their newest sheets."""
-    newest = {(row.kind, row.key): row for row in Sheet.objects.filter(kind__in=KINDS).order_by("version")}
+    newest = {(row.kind, row.key): row for row in Sheet.objects.order_by("version")}
     return {
         kind: {key: _product(kind, key, 0, sheet) for key, sheet in _classes(kind).items()}
         | {key: _own(row) for (of, key), row in newest.items() if of == kind}
-        for kind in KINDS
+        for kind in SHEET_KINDS
     }
 
 
@@ -71,18 +82,26 @@ def product_at(kind: str, key: str, version: int) -> Product:
 
 
 def _classes(kind: str) -> Mapping[str, Any]:
+    if kind == Sheet.Kind.WOOD:
+        return {}
     return glue_classes() if kind == Sheet.Kind.GLUE else finish_classes()
 
 
-def read_sheet(kind: str, data: dict[str, Any]) -> Glue | Finish:
+def read_sheet(kind: str, data: dict[str, Any]) -> Glue | Finish | WoodSheet:
     """Return a sheet from its fields except the points; calcs checks every field."""
     data = {name: value for name, value in data.items() if name != "points"}
+    if kind == Sheet.Kind.WOOD:
+        return read_fields(WoodSheet, data)
     return glue_from(data) if kind == Sheet.Kind.GLUE else finish_from(data)
 
 
-def read_points(data: dict[str, Any], sheet: Glue | Finish) -> tuple[Point, ...]:
-    """Return the points of a sheet: rows of step, temperature and time, checked by calcs."""
+def read_points(data: dict[str, Any], sheet: Glue | Finish | WoodSheet) -> tuple[Point, ...]:
+    """Return the points of a sheet: rows of step, temperature and time, checked by calcs; a wood has none."""
     rows = data.get("points") or []
+    if isinstance(sheet, WoodSheet):
+        if rows:
+            raise Invalid("a wood has no times", field="points", value=str(rows)[:60], allowed="no points")
+        return ()
     if not isinstance(rows, list | tuple) or not all(isinstance(row, dict) for row in rows):
         raise Invalid("not a list of points", field="points", value=str(rows)[:60], allowed=POINT_FORM)
     points = tuple(_point(n, row) for n, row in enumerate(rows, start=1))

@@ -9,7 +9,7 @@ from calcs.kit.errors import CalcError
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
 from calcs.lumber.quarters import NAMES, quarters_of
-from calcs.materials.species import wood_name
+from calcs.materials.own_woods import WoodSheet
 from calcs.wood.emc import RH_LEAST, RH_MOST
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
@@ -19,7 +19,8 @@ from jobs.domain.checks import check_country, check_email, no_others, one_of
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.pieces.shop_changes import follow_settings, follow_shop
 from jobs.domain.settings import DEFAULTS, profile
-from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
+from jobs.domain.stock.product_sheets import SHEET_KINDS, newest, product, read_points, read_sheet
+from jobs.domain.stock.woods import refuse_wood, wood_named
 from jobs.domain.waits.route import RouteState
 from jobs.domain.waits.waits import recalculate_wait
 from jobs.log.commands import CommandTransaction, command
@@ -58,7 +59,7 @@ WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_val
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
-    "lumber_prices": ("a species", wood_name),
+    "lumber_prices": ("a species", wood_named),
     "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),
     "glue_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
     "glue_kg_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
@@ -193,7 +194,7 @@ def _thicknesses(value: Any) -> list[str]:
 def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, Any]) -> None:
     """Set a product's data as a new version; earlier versions stay for the work that used them."""
     tx.require_owner("a product sheet")
-    one_of(kind, KINDS, "no such kind of sheet", field="kind")
+    one_of(kind, SHEET_KINDS, "no such kind of sheet", field="kind")
     if not (
         0 < len(key) <= 60 and all(c.isalnum() or c == "-" for c in key) and key.isascii() and key.islower()
     ):
@@ -203,6 +204,9 @@ def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, An
     if other is not None:
         raise Invalid(f"{key} is a {other.kind} sheet", field="key", value=key, allowed="another key")
     sheet = read_sheet(kind, {**data, "key": key})
+    if isinstance(sheet, WoodSheet):
+        before = newest(kind).get(key)
+        refuse_wood(sheet, before.wood if before else None)
     points = [vars(point) for point in read_points(data, sheet)]
     last = Sheet.objects.filter(key=key).order_by("-version").first()
     version = last.version if last else 0

@@ -23,6 +23,6 @@ def sheet_views(kind: str) -> list[dict[str, Any]]:
 
 
 def sheet_view(kind: str, product: Product) -> dict[str, Any]:
-    sheet = product.sheet
+    sheet = product.entry
     data = plain({**vars(sheet), "source": dict(sheet.source)})
     return {"kind": kind, "key": product.key, "version": product.version, "data": data}

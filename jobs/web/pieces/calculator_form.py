@@ -27,9 +27,9 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
 from calcs.materials.own_woods import FORM
 from calcs.materials.product_sheets import Glue
-from calcs.materials.species import species_list
 from jobs.domain.stock.product_sheets import Product as OnShelf
 from jobs.domain.stock.product_sheets import newest
+from jobs.domain.stock.woods import with_figures, wood_names
 from jobs.models import Person, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 
@@ -102,7 +102,7 @@ class CalculatorForm(PageForm):
                         {"step": p.step, "temp": f"{p.temp_c} C", "time": f"{p.time_s} s"}
                         for p in product.points
                     ]
-        return typed
+        return with_figures(self.calculation.asked, typed)
 
     @property
     def asked_first(self) -> list[BoundField]:
@@ -129,7 +129,7 @@ class CalculatorForm(PageForm):
     @property
     def species_names(self) -> list[str]:
         woods = any(isinstance(kind, Wood) for kind in self.kinds.values())
-        return sorted({n for s in species_list() for n in (s.name, *s.aliases)}) if woods else []
+        return wood_names() if woods else []
 
 
 def in_lines(kind: Kind) -> bool:

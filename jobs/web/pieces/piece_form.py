@@ -10,11 +10,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from calcs.materials.species import OWN_WOOD, species_list
+from calcs.materials.species import OWN_WOOD
 from jobs.domain.pieces.extra_inputs import MASSES, WAY
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
+from jobs.domain.stock.woods import wood_names
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Person, Piece, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
@@ -99,7 +100,8 @@ class PieceForm(PageForm):
         self._add_products()
         self.fields["species"] = text_field(
             _("Species"),
-            help_text=_("Another wood: its name and %(mark)s") % {"mark": OWN_WOOD},
+            help_text=_("Another wood: enter its figures once under Product sheets; or its name and %(mark)s")
+            % {"mark": OWN_WOOD},
             list="species-names",
             autocomplete="off",
         )
@@ -171,7 +173,7 @@ class PieceForm(PageForm):
 
     @property
     def species_names(self) -> list[str]:
-        return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
+        return wood_names()
 
     def piece_asked(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Return the typed values that are about the piece."""

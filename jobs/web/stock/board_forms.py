@@ -8,7 +8,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from calcs.materials.species import species_list
 from jobs.core.errors import Invalid
 from jobs.domain.stock.boards import (
     CHANGED,
@@ -25,6 +24,7 @@ from jobs.domain.stock.boards import (
 from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.queries import board_views
 from jobs.domain.stock.suitability import misfit
+from jobs.domain.stock.woods import wood_names
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
@@ -45,12 +45,7 @@ class BoardForm(PageForm):
 
     @property
     def species_names(self) -> list[str]:
-        return species_names()
-
-
-def species_names() -> list[str]:
-    """Return every species name of the table, for a field to offer."""
-    return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
+        return wood_names()
 
 
 class BoardVerb(PageForm):

@@ -16,6 +16,7 @@ from jobs.domain.pieces.at_hand import yield_of
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.domain.stock.suitability import misfit
+from jobs.domain.stock.woods import wood_names
 from jobs.models import Board, Commission, Event, Person, Piece, Supply
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
@@ -27,7 +28,6 @@ from jobs.web.stock.board_forms import (
     BoardVerb,
     ReserveHere,
     VoidMoistureForm,
-    species_names,
 )
 
 SHOWN = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED, Board.Step.WRITTEN_OFF)
@@ -110,7 +110,7 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
         "stream": f"board:{number}",
         "called": _("Board %(number)s, %(species)s") % {"number": number, "species": found.species},
         "take_back": VoidMoistureForm(person=request.user, board=found, seen=found.version),
-        "species_names": species_names() if found.step == Board.Step.FREE else [],
+        "species_names": wood_names() if found.step == Board.Step.FREE else [],
         "refused": refused,
     }
     status = refused.status if refused is not None else 200

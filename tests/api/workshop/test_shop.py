@@ -110,3 +110,21 @@ def test_the_places_where_the_air_is_measured_are_the_shops(api):
     assert api.get("readings/").data["results"][0]["place"] == "bench room"
     for wrong in ([], ["loft", "loft"], [" "], [f"{n}" for n in range(13)]):
         assert api.patch("shop/", {"places": wrong}).status_code == 422
+
+
+# 0.92 x 1.12 = 1030 kg/m³ at 12 % (Wood Handbook ch. 4: density = 1000 G (1 + M)).
+def test_a_wood_of_the_shop_is_a_sheet_a_species_and_an_input_of_calculations(api):
+    data = {
+        "name": "ipe", "gravity": "0.92", "gravity_basis": "12%", "tangential_pct": "8", "radial_pct": "6.6",
+        "elasticity_mpa": "22000", "oily": True, "source": {"gravity": "a fact sheet"},
+    }  # fmt: skip
+    made = api.post("sheets/", {"kind": "wood", "key": "ipe", "data": data}).data["sheet"]
+    assert (made["kind"], made["version"]) == ("wood", 1)
+    assert api.get("sheets/wood/ipe/").data["data"]["gravity"] == "0.92"
+    last = api.get("species/").data[-1]
+    assert (last["name"], last["gravity"], last["oily"]) == ("ipe", "0.92", True)
+    sizes = {"length": "60", "width": "30", "thickness": "1.5", "mc_pct": "12"}
+    answer = api.post("calcs/weight/", {**sizes, "species": "Ipe"}).data
+    assert answer["result"]["density_kg_m3"]["value"] == "1030" and "a fact sheet" in answer["source"][0]
+    bad = api.post("sheets/", {"kind": "wood", "key": "odd", "data": {**data, "name": "odd", "gravity": "9"}})
+    assert refused(bad, 422, "out-of-range", "data.gravity")["allowed"]

@@ -122,6 +122,53 @@ class TestSheets:
         assert page.errors["key"] and head() == 0
 
 
+WOOD = {
+    "key": "ipe", "name": "Ipe", "gravity": "0.92", "gravity_basis": "12%", "tangential_pct": "8",
+    "radial_pct": "6.6", "elasticity_mpa": "22 GPa", "oily": "yes", "origin": "FPL tech sheet",
+}  # fmt: skip
+
+
+class TestWoods:
+    def test_a_wood_is_entered_once_and_then_chosen_by_its_name(self, pages: Pages):
+        pages.send("/sheets/wood/", WOOD)
+        sheet = Sheet.objects.get()
+        assert (sheet.kind, sheet.data["elasticity_mpa"], sheet.data["oily"]) == ("wood", "22000", True)
+        assert sheet.data["source"]["gravity"] == "FPL tech sheet"
+        assert "Woods outside the table" in pages.get("/sheets/").words
+        page = pages.get("/calculator/weight/")
+        assert "Ipe" in page.text
+        told = pages.send("/calculator/weight/", {"species": "ipe"}, status=200).words
+        assert "Ipe: gravity 0.92" in told and "FPL tech sheet" in told
+
+    def test_its_figures_get_a_next_version_under_the_same_name(self, pages: Pages):
+        pages.send("/sheets/wood/", WOOD)
+        typed = pages.get("/sheets/wood/ipe/").form().typed
+        assert typed["elasticity_mpa"] == "22000 MPa" and "points" not in typed
+        pages.send("/sheets/wood/ipe/", {"gravity": "0.95", "origin": "weighed here"})
+        data = Sheet.objects.get(version=2).data
+        assert (
+            data["source"]["gravity"] == "weighed here" and data["source"]["radial_pct"] == "FPL tech sheet"
+        )
+        page = pages.send("/sheets/wood/ipe/", {"name": "Lapacho", "origin": "x"}, status=422)
+        assert page.errors["name"]
+
+    @pytest.mark.parametrize(
+        "wrong, field, says",
+        [
+            ({"origin": ""}, "origin", "source"),
+            ({"gravity": "9"}, "gravity", "0.05 to 1.5"),
+            ({"elasticity_mpa": "22"}, "elasticity_mpa", "unit"),
+            ({"name": "walnut"}, "name", "tables"),
+            ({"key": ""}, "key", "sheet key"),
+        ],
+    )
+    def test_what_is_wrong_stands_beside_its_field(
+        self, pages: Pages, wrong: dict[str, str], field: str, says: str
+    ):
+        page = pages.send("/sheets/wood/", {**WOOD, **wrong}, status=422)
+        assert says in page.errors[field] and head() == 0
+
+
 class TestLog:
     def test_the_newest_events_in_words(self, pages: Pages, work: Work, piece: Piece):
         work.start(piece, "survey")
