@@ -18,7 +18,7 @@ STANDINGS = (
     _("empty"), _("claimed"), _("failed"), _("sent"), _("given up"),
 )  # fmt: skip
 THINGS = (
-    _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("abrasive"),
+    _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("wood"), _("abrasive"),
     _("hardware"), _("other"), _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"),
     _("clamps"), _("road"),
     _("I-beam bar"), _("pipe"), _("bar or pipe"), _("aluminium bar"), _("quick-grip"), _("parallel jaw"),
