@@ -103,9 +103,9 @@ class WoodSheet:
     name: str
     gravity: Decimal
     gravity_basis: str
-    tangential_pct: Decimal | None
-    radial_pct: Decimal | None
-    elasticity_mpa: Decimal | None
+    tangential_pct: Decimal | None = None
+    radial_pct: Decimal | None = None
+    elasticity_mpa: Decimal | None = None
     oily: bool
     source: Mapping[str, str]
 

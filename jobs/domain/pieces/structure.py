@@ -55,7 +55,7 @@ def sagging(piece: CalculationContext) -> LoadedTop:
     leaning = PointLoad(load_kg=LEANING_KG, at_len=min(left + span // 2, piece.inputs["length_len"]))
     return LoadedTop(
         **piece.sizes,
-        species=piece.inputs["species"],
+        species=piece.wood,
         supports_len=(left, left + span),
         load_kg=mass_of(piece.inputs, "top_load"),
         points=(leaning,),

@@ -50,6 +50,17 @@ def test_a_piece_of_it_is_computed_as_one_of_the_table(work):
     assert any("Shop walnut: shrinkage 7.8 % tangential" in told for told in own["movement"]["source"])
 
 
+def test_it_bends_as_the_table_wood_and_without_a_modulus_says_so(work):
+    asked = {**TOP, "span": "48", "top_load": "100 lb"}
+    own, tables = (
+        compute(read_inputs({**asked, "species": wood}, INCHES)) for wood in ("shop walnut", "walnut")
+    )
+    assert own["sag"]["result"]["later_len"] == tables["sag"]["result"]["later_len"]
+    set_sheet(work.call(), kind="wood", key="bare", data={**SHEET, "name": "bare", "elasticity_mpa": None})
+    bare = compute(read_inputs({**asked, "species": "bare"}, INCHES))
+    assert "bare has no modulus of elasticity" in bare["sag"]["refused"] and "refused" not in bare["weight"]
+
+
 def test_it_has_a_price_boards_on_the_rack_and_a_place_in_offers(work):
     set_shop(work.call(), settings={"lumber_prices": {"shop walnut": "12.50", "black cherry": "9"}})
     assert settings()["lumber_prices"]["Shop walnut"] == "12.50"
