@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -20,7 +20,7 @@ from jobs.log.commands import CommandResult
 from jobs.web.commissions.next_action import office_url
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import call_of
+from jobs.web.kit.calls import SignedIn, call_of
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.stages.wait_progress import drawn
 
@@ -31,26 +31,26 @@ DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 
 @worker
 @require_safe
-def bench(request: HttpRequest) -> HttpResponse:
+def bench(request: SignedIn) -> HttpResponse:
     return render(request, "web/bench.html", _context(request))
 
 
 @worker
 @require_safe
-def bench_now(request: HttpRequest) -> HttpResponse:
+def bench_now(request: SignedIn) -> HttpResponse:
     """Return the part of the bench that the page polls."""
     return render(request, "web/bench_now.html", _context(request))
 
 
 @worker
 @require_POST
-def answer_reminder(request: HttpRequest) -> HttpResponse:
+def answer_reminder(request: SignedIn) -> HttpResponse:
     """Acknowledge a reminder or put it off."""
     return answered(request, lambda: _answer(request))
 
 
 def answered(
-    request: HttpRequest, act: Callable[[], CommandResult], *, typed: Mapping[int, str] | None = None
+    request: SignedIn, act: Callable[[], CommandResult], *, typed: Mapping[int, str] | None = None
 ) -> HttpResponse:
     """Run the command and show the bench afterwards; a refusal appears there and ``typed`` stays."""
     refused = ""
@@ -68,7 +68,7 @@ def answered(
     return redirect("web:bench")
 
 
-def _answer(request: HttpRequest) -> CommandResult:
+def _answer(request: SignedIn) -> CommandResult:
     wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
     call = call_of(
         request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
@@ -94,7 +94,7 @@ def _is_number(text: str) -> bool:
     return text.isascii() and text.isdigit() and len(text) < 19
 
 
-def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> dict[str, Any]:
+def _context(request: SignedIn, typed: Mapping[int, str] | None = None) -> dict[str, Any]:
     now = timezone.now()
     view = bench_view(now=now, person=request.user.id, with_money=request.user.is_owner)
     for name in ("waiting", "must_not_miss"):

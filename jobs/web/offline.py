@@ -11,7 +11,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
@@ -25,6 +25,7 @@ from jobs.domain.overviews.bench import LIVE
 from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait
 from jobs.web.kit.access import anyone, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.stages.stage_context import at_the_bench
 
 FOLDER = Path(__file__).parents[1] / "static" / "web"
@@ -38,7 +39,7 @@ OVER = (Stage.Step.DONE, Stage.Step.SKIPPED, Stage.Step.WAITING)
 
 @anyone
 @require_safe
-def service_worker(request: HttpRequest) -> HttpResponse:
+def service_worker(request: SignedIn) -> HttpResponse:
     """Return the service worker; served at the root, since its scope is its own address and below."""
     files = [static(name) for name in _files()]
     shell = {
@@ -68,20 +69,20 @@ def version() -> str:
 
 @anyone
 @require_safe
-def no_signal(request: HttpRequest) -> HttpResponse:
+def no_signal(request: SignedIn) -> HttpResponse:
     """Show the page that a phone uses in place of one it has not kept; the page names nobody."""
     return render(request, "web/no_signal.html", {"user": None})
 
 
 @worker
 @require_safe
-def rejected_submissions(request: HttpRequest) -> HttpResponse:
+def rejected_submissions(request: SignedIn) -> HttpResponse:
     return render(request, "web/needs_your_eye.html")
 
 
 @worker
 @require_safe
-def kept(request: HttpRequest) -> HttpResponse:
+def kept(request: SignedIn) -> HttpResponse:
     """Return the pages to keep, each with a mark that differs as soon as the page would.
 
     Where ``looks`` differs a phone drops all that it kept, as after the erasure of a client.
@@ -139,7 +140,7 @@ def _running(pieces: QuerySet[Piece]) -> dict[int, list[int]]:
 
 @worker
 @require_safe
-def changed(request: HttpRequest, number: str = "") -> HttpResponse:
+def changed(request: SignedIn, number: str = "") -> HttpResponse:
     """Answer a poll: send ``changed-elsewhere`` where the piece or the log has changed since."""
     now = lookups.piece(number).version if number else head_seq()
     answer = HttpResponse(status=204)

@@ -1,6 +1,6 @@
 """Hours: minutes worked, the shop's labour rates, quoted against actual."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
@@ -11,6 +11,7 @@ from jobs.domain.commissions.labour_rates import LEAST_JOBS
 from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 from jobs.log.private_texts import read
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.forms import PageForm, date_field
 from jobs.web.kit.pagination import page_of
 
@@ -22,7 +23,7 @@ class HoursForm(PageForm):
 
 @worker
 @require_safe
-def hours(request: HttpRequest) -> HttpResponse:
+def hours(request: SignedIn) -> HttpResponse:
     """Show the minutes worked in a period to everybody; only the owner sees money."""
     form = HoursForm(request.GET)
     view = form.carry_out(lambda asked: hours_view(**asked, with_money=request.user.is_owner))
@@ -33,14 +34,14 @@ def hours(request: HttpRequest) -> HttpResponse:
 
 @owner
 @require_safe
-def rates(request: HttpRequest) -> HttpResponse:
+def rates(request: SignedIn) -> HttpResponse:
     """Show the shop's labour rates by what drives them."""
     return render(request, "web/billing/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
 
 
 @owner
 @require_safe
-def commission(request: HttpRequest, number: str) -> HttpResponse:
+def commission(request: SignedIn, number: str) -> HttpResponse:
     """Show the quoted and the actual hours of a commission."""
     found = lookups.commission(number)
     view = quoted_against_actual(found)

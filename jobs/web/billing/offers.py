@@ -5,8 +5,7 @@ from functools import partial
 from types import MappingProxyType
 from typing import Any
 
-from csp.decorators import csp_exempt
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -31,8 +30,8 @@ from jobs.models import Commission, Offer
 from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, DepositForm, OfferForm, initial_of, said_of
 from jobs.web.billing.prices import SPARE_LINES
 from jobs.web.billing.quote_form import QuoteForm
-from jobs.web.kit.access import owner
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.access import owner, shows_pdf
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm
@@ -42,7 +41,7 @@ from jobs.web.kit.stored_translations import translate_stored
 
 @owner
 @require_http_methods(["GET", "POST"])
-def new_quote(request: HttpRequest, number: str) -> HttpResponse:
+def new_quote(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     pieces = list(found.pieces.order_by("number").prefetch_related("stages"))
     texts = Texts(p.label_ref for p in pieces)
@@ -61,7 +60,7 @@ def new_quote(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def new_change(request: HttpRequest, number: str) -> HttpResponse:
+def new_change(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     usual = {"promise_on": found.promise_on, "valid_days": settings()["quote_valid_days"]}
     return _written(
@@ -72,7 +71,7 @@ def new_change(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def write(request: HttpRequest, offer: str) -> HttpResponse:
+def write(request: SignedIn, offer: str) -> HttpResponse:
     """Change the draft, or start the next version."""
     found = lookups.offer(offer)
     content, is_quote = content_of(found), found.kind == Offer.Kind.QUOTE
@@ -93,7 +92,7 @@ def write(request: HttpRequest, offer: str) -> HttpResponse:
 
 
 def _written(
-    request: HttpRequest,
+    request: SignedIn,
     found: Commission,
     *,
     is_quote: bool,
@@ -129,13 +128,13 @@ def _written(
 
 @owner
 @require_safe
-def offer(request: HttpRequest, offer: str) -> HttpResponse:
+def offer(request: SignedIn, offer: str) -> HttpResponse:
     return _page(request, lookups.offer(offer))
 
 
 @owner
 @require_http_methods(["GET", "POST"])
-def issue(request: HttpRequest, offer: str) -> HttpResponse:
+def issue(request: SignedIn, offer: str) -> HttpResponse:
     found = lookups.offer(offer)
     form = PageForm(request.POST or None, seen=found.commission.version)
     return carried_out(
@@ -147,7 +146,7 @@ def issue(request: HttpRequest, offer: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def drop(request: HttpRequest, offer: str) -> HttpResponse:
+def drop(request: SignedIn, offer: str) -> HttpResponse:
     """Discard a draft."""
     found = lookups.offer(offer)
     form = PageForm(request.POST or None, seen=found.commission.version)
@@ -160,7 +159,7 @@ def drop(request: HttpRequest, offer: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
+def accept(request: SignedIn, offer: str, version: int) -> HttpResponse:
     """Record that the client told the shop yes to the version shown."""
     found = lookups.offer(offer, version)
     form = _accept_form(found, request.POST or None)
@@ -173,7 +172,7 @@ def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
+def decline(request: SignedIn, offer: str, version: int) -> HttpResponse:
     """Record that the client told the shop no to the version shown."""
     found = lookups.offer(offer, version)
     form = DeclineForm(request.POST or None, seen=found.commission.version)
@@ -186,8 +185,8 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
 
 @owner
 @require_safe
-@csp_exempt()
-def draft(request: HttpRequest, offer: str) -> HttpResponse:
+@shows_pdf
+def draft(request: SignedIn, offer: str) -> HttpResponse:
     """Return the newest version as a PDF marked as a draft."""
     answer = HttpResponse(offer_draft(lookups.offer(offer)), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="draft-{offer}.pdf"'
@@ -196,7 +195,7 @@ def draft(request: HttpRequest, offer: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def deposit(request: HttpRequest, number: str) -> HttpResponse:
+def deposit(request: SignedIn, number: str) -> HttpResponse:
     """Issue a deposit invoice by hand; accepting a quote issues its own."""
     found = lookups.commission(number)
     usual = {"pct": number_words(usual_pct(found))}
@@ -210,7 +209,7 @@ def deposit(request: HttpRequest, number: str) -> HttpResponse:
     )  # fmt: skip
 
 
-def _beside_others(request: HttpRequest, found: Offer, **refused: PageForm) -> HttpResponse:
+def _beside_others(request: SignedIn, found: Offer, **refused: PageForm) -> HttpResponse:
     """Show a refused form on the page of its offer; send a GET there."""
     return (
         _page(request, found, **refused) if request.method == "POST" else redirect("web:offer", found.number)
@@ -227,7 +226,7 @@ def _accept_form(found: Offer, data: Any) -> AcceptForm:
     return form
 
 
-def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
+def _page(request: SignedIn, found: Offer, **given: Any) -> HttpResponse:
     """Show an offer with its versions and forms; a refused form keeps what was typed."""
     today = timezone.localdate()
     versions = list(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -24,9 +24,10 @@ from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.models import Commission, Paper
 from jobs.web.kit.access import owner
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
+from jobs.web.kit.forms import PageForm, TextField, choice_field, date_field, number_field, text_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
@@ -124,7 +125,7 @@ class PaymentForm(PageForm):
 
 @owner
 @require_http_methods(["GET", "POST"])
-def price(request: HttpRequest, number: str) -> HttpResponse:
+def price(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     shop = settings()
     exempt = found.client.exempt_ref is not None
@@ -144,7 +145,7 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
     return render(request, "web/billing/price.html", context, status=form.status)
 
 
-def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> CommandResult:
+def _set_price(request: SignedIn, form: PriceForm, number: str, asked: dict[str, Any]) -> CommandResult:
     lines = [price_line(position, n, asked) for position, n in enumerate(form.written(asked))]
     return set_price(form.call(request), commission=number, lines=lines)
 
@@ -196,7 +197,7 @@ def _payment_asked(asked: dict[str, Any], open_sums: dict[str, Decimal]) -> dict
 
 @owner
 @require_http_methods(["GET", "POST"])
-def payment(request: HttpRequest, number: str) -> HttpResponse:
+def payment(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     held = account(found)
     open_sums = {i.paper.number: held.open(i) for i in held.invoices if held.open(i) > 0}
@@ -207,7 +208,9 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
 
     def context() -> dict[str, Any]:
         money = commission_view(found, now=timezone.now(), with_money=True)["money"]
-        form.fields["amount"].suffix = money["currency"]
+        amount = form.fields["amount"]
+        assert isinstance(amount, TextField), "a price is typed"
+        amount.suffix = money["currency"]
         return {"number": number, "money": money}
 
     return command_page(

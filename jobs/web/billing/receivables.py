@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -21,6 +21,7 @@ from jobs.domain.billing.statements import issue_receipt, issue_statement, state
 from jobs.log.private_texts import read
 from jobs.models import Payment
 from jobs.web.kit.access import owner
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, sentence
 
@@ -52,7 +53,7 @@ class VoidForm(PageForm):
 
 @owner
 @require_safe
-def receivables(request: HttpRequest) -> HttpResponse:
+def receivables(request: SignedIn) -> HttpResponse:
     """Show open invoices by age."""
     today = timezone.localdate()
     context = {
@@ -66,7 +67,7 @@ def receivables(request: HttpRequest) -> HttpResponse:
 
 @owner
 @require_safe
-def year(request: HttpRequest, year: int) -> HttpResponse:
+def year(request: SignedIn, year: int) -> HttpResponse:
     """Return a year's invoices, credits and payments as CSV for the bookkeeper."""
     answer = HttpResponse(year_csv(year), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="{year}.csv"'
@@ -76,7 +77,7 @@ def year(request: HttpRequest, year: int) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def repay(request: HttpRequest, number: str) -> HttpResponse:
+def repay(request: SignedIn, number: str) -> HttpResponse:
     """Record a repayment to the client."""
     found = lookups.commission(number)
     given = {"received_on": timezone.localdate()}
@@ -95,7 +96,7 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def void(request: HttpRequest, payment: int) -> HttpResponse:
+def void(request: SignedIn, payment: int) -> HttpResponse:
     """Void a mistyped payment; the page shows the payment and what depends on it."""
     found = lookups.payment(payment)
     number = found.commission.number
@@ -122,7 +123,7 @@ def _refusal(payment: Payment) -> str:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def receipt(request: HttpRequest, payment: int) -> HttpResponse:
+def receipt(request: SignedIn, payment: int) -> HttpResponse:
     """Show or issue the receipt of a payment."""
     found = lookups.payment(payment)
     number = found.commission.number
@@ -137,7 +138,7 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def statement(request: HttpRequest, key: int) -> HttpResponse:
+def statement(request: SignedIn, key: int) -> HttpResponse:
     """Show a client's account and issue statements of it."""
     found = lookups.client(key)
 

@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 
 from django import forms
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -22,6 +22,7 @@ from jobs.domain.overviews.commission import client_views, commission_rows
 from jobs.models import Client
 from jobs.models.bases import row_key
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import OpenNumbers, PageForm, text_field
 from jobs.web.kit.pagination import page_of
@@ -79,14 +80,14 @@ class ForgetForm(PageForm):
 
 @worker
 @require_safe
-def clients(request: HttpRequest) -> HttpResponse:
+def clients(request: SignedIn) -> HttpResponse:
     known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
     return render(request, "web/clients/clients.html", {"clients": known})
 
 
 @worker
 @require_safe
-def client(request: HttpRequest, key: int) -> HttpResponse:
+def client(request: SignedIn, key: int) -> HttpResponse:
     found = lookups.client(key)
     page = page_of(request, found.commissions.select_related("client").order_by("-number"))
     rows = commission_rows(list(page.object_list), now=timezone.now())
@@ -100,7 +101,7 @@ def client(request: HttpRequest, key: int) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: SignedIn) -> HttpResponse:
     return command_page(
         request, ClientForm(request.POST or None), add_client,
         lambda first: (_("Client added."), "web:client", row_key(first.seq)), "web/clients/client_form.html",
@@ -109,7 +110,7 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def change(request: HttpRequest, key: int) -> HttpResponse:
+def change(request: SignedIn, key: int) -> HttpResponse:
     found = lookups.client(key)
     view = client_views([found])[0]
     kind = ClientForm if request.user.is_owner else MakersPart
@@ -124,7 +125,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 
 @owner
 @require_safe
-def everything(request: HttpRequest, key: int) -> HttpResponse:
+def everything(request: SignedIn, key: int) -> HttpResponse:
     """Return a zip of all that is kept of a client, to hand over."""
     found = lookups.client(key)
     out = client_file(found, now=timezone.now())
@@ -145,16 +146,16 @@ def _where(stream: str) -> str:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def forget(request: HttpRequest, key: int) -> HttpResponse:
+def forget(request: SignedIn, key: int) -> HttpResponse:
     """Show what erasing a client removes and keeps, and erase on submission."""
     found = lookups.client(key)
     view = preview(found, today=timezone.localdate())
     named = [one["seq"] for one in view["elsewhere"] if one["in_full"]]
     form = ForgetForm(request.POST or None, seen=found.version, initial={"also": named})
     if view["elsewhere"]:
-        form.fields["also"].choices = [
-            (one["seq"], f"{_where(one['stream'])}: {one['words']}") for one in view["elsewhere"]
-        ]  # type: ignore[attr-defined]
+        form.offer(
+            "also", [(one["seq"], f"{_where(one['stream'])}: {one['words']}") for one in view["elsewhere"]]
+        )
     else:
         del form.fields["also"]
     return command_page(

@@ -11,7 +11,6 @@ from datetime import date
 from functools import wraps
 from typing import Any
 
-from csp.decorators import csp_exempt
 from django import forms
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
@@ -34,7 +33,7 @@ from jobs.domain.overviews.client_portal_papers import the_shown_paper
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import CommandContext
 from jobs.models import ClientLink, Offer
-from jobs.web.kit.access import anyone
+from jobs.web.kit.access import anyone, shows_pdf
 from jobs.web.kit.forms import PageForm, WholeField, text_field
 
 WINDOW_S = 10 * 60
@@ -61,7 +60,7 @@ class AcceptForm(PageForm):
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["chosen"].choices = [(n, str(n)) for n in range(1, MOST_ALTERNATIVES + 1)]
+        self.offer("chosen", [(n, str(n)) for n in range(1, MOST_ALTERNATIVES + 1)])
 
 
 class DeclineForm(PageForm):
@@ -275,7 +274,7 @@ def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, s
     return HttpResponse(content, content_type="image/jpeg")
 
 
-@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
+@shows_pdf
 @by_link("GET", "HEAD")
 def pdf(request: HttpRequest, link: ClientLink, token: str, *, paper: str) -> HttpResponse:
     """Return the file of a paper that the client may see."""

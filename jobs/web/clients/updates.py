@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -29,6 +29,7 @@ from jobs.log.private_texts import read
 from jobs.models import Commission
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, text_field
 from jobs.web.kit.responses import redirect_with_message
@@ -62,20 +63,20 @@ class UpdateForm(PageForm):
 
     def __init__(self, data: Any = None, *, shown: Any, asked: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["pictures"].choices = [(p["id"], p["words"] or _("Picture")) for p in shown]
-        self.fields["answers"].choices = [(q["id"], q["words"]) for q in asked]
+        self.offer("pictures", [(p["id"], p["words"] or _("Picture")) for p in shown])
+        self.offer("answers", [(q["id"], q["words"]) for q in asked])
         if not asked:
             del self.fields["answers"]
 
 
 @worker
 @require_safe
-def client_talk(request: HttpRequest, number: str) -> HttpResponse:
+def client_talk(request: SignedIn, number: str) -> HttpResponse:
     """Show the news and questions of a client, and the links to the client's page."""
     return _talk(request, lookups.commission(number))
 
 
-def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
+def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
     updates = update_views(found.updates.order_by("-told_at", "-id"))
     names, links = names_of_people(), links_of(found.number)
     for update in updates:
@@ -105,7 +106,7 @@ def _about(found: Commission) -> dict[str, Any]:
 
 @owner
 @require_POST
-def new_link(request: HttpRequest, number: str) -> HttpResponse:
+def new_link(request: SignedIn, number: str) -> HttpResponse:
     """Make a link and show it; only this response ever shows it."""
     token = make_link(request.user, commission=number, now=timezone.now())[1]
     fresh = address_of(token)
@@ -116,7 +117,7 @@ def new_link(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_POST
-def end_links(request: HttpRequest, number: str) -> HttpResponse:
+def end_links(request: SignedIn, number: str) -> HttpResponse:
     """Revoke every link of a commission."""
     revoke_links(commission=number, now=timezone.now())
     return redirect("web:client-talk", number)
@@ -124,7 +125,7 @@ def end_links(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_POST
-def end_link(request: HttpRequest, number: str, link: int) -> HttpResponse:
+def end_link(request: SignedIn, number: str, link: int) -> HttpResponse:
     """Revoke one link of a commission."""
     revoke_links(commission=number, link=link, now=timezone.now())
     return redirect("web:client-talk", number)
@@ -133,7 +134,7 @@ def end_link(request: HttpRequest, number: str, link: int) -> HttpResponse:
 @worker
 @sensitive_post_parameters("words")
 @require_http_methods(["GET", "POST"])
-def tell(request: HttpRequest, number: str) -> HttpResponse:
+def tell(request: SignedIn, number: str) -> HttpResponse:
     """Draft, preview and send news; only sending changes anything."""
     found = lookups.commission(number)
     pieces = list(found.pieces.values_list("number", flat=True))
@@ -166,7 +167,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_POST
-def settle(request: HttpRequest, question: int) -> HttpResponse:
+def settle(request: SignedIn, question: int) -> HttpResponse:
     """Settle a question without sending news."""
     found, form = the_question(question).commission, SettleForm(request.POST)
     return carried_out(

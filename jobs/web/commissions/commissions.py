@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -27,7 +27,7 @@ from jobs.models import Commission, Event, Offer, Paper, Person
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.commissions.next_action import actions
 from jobs.web.kit.access import owner, worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
@@ -75,7 +75,7 @@ class MoveForm(PageForm):
 
 @worker
 @require_safe
-def commissions(request: HttpRequest) -> HttpResponse:
+def commissions(request: SignedIn) -> HttpResponse:
     show = request.GET.get("show", "live")
     found = Commission.objects.select_related("client").order_by("-number")
     if show == "live":
@@ -90,7 +90,7 @@ def commissions(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-def commission(request: HttpRequest, number: str) -> HttpResponse:
+def commission(request: SignedIn, number: str) -> HttpResponse:
     found, now = lookups.commission(number), timezone.now()
     names = names_of_people()
     view = shown(found, request.user, now, names)
@@ -110,7 +110,7 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_safe
-def commission_now(request: HttpRequest, number: str) -> HttpResponse:
+def commission_now(request: SignedIn, number: str) -> HttpResponse:
     """Answer a poll: ask the browser to reload the page only where the commission has changed."""
     view = shown(lookups.commission(number), request.user, timezone.now(), {})
     answer = HttpResponse(status=204)
@@ -121,7 +121,7 @@ def commission_now(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def change(request: HttpRequest, number: str) -> HttpResponse:
+def change(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     view = commission_rows([found], now=timezone.now())[0]
     before = {"title": view["title"], "notes": _notes(found)}
@@ -136,7 +136,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
+def move(request: SignedIn, number: str, to: str) -> HttpResponse:
     """Mark a commission quoted, declined or cancelled; acceptance has its own page."""
     if to == Commission.Step.ACCEPTED:
         return redirect("web:accept-order", number)
@@ -229,8 +229,8 @@ def _folded(stages: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
 
 
 def _now(view: dict[str, Any], is_owner: bool) -> dict[str, Any]:
-    first, *others = actions(view, is_owner=is_owner) or [None]
-    return {"first": first, "others": others, "state": _state(view)}
+    found = actions(view, is_owner=is_owner)
+    return {"first": next(iter(found), None), "others": found[1:], "state": _state(view)}
 
 
 def _state(view: dict[str, Any]) -> str:

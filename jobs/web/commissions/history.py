@@ -11,10 +11,11 @@ from django.utils.translation import gettext as _
 
 from jobs.core.refs import kept_in
 from jobs.core.typed_json import Json
+from jobs.core.units import Units
 from jobs.domain.checks import SYSTEM
 from jobs.domain.clients.updates import CLIENT
 from jobs.domain.papers.kinds import paper_title
-from jobs.domain.stages import gates
+from jobs.domain.stages.measurements import show
 from jobs.domain.waits.queries import stage_title
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts
@@ -30,7 +31,7 @@ Words = dict[str, Any]
 class Telling(Wording):
     """Names, stages and private texts of a list of events, read once."""
 
-    def __init__(self, events: list[Event], units: gates.Units, names: Mapping[str, str]) -> None:
+    def __init__(self, events: list[Event], units: Units, names: Mapping[str, str]) -> None:
         self.units = units
         self.names = names
         pieces = {e.data["piece"] for e in events if "piece" in e.data}
@@ -59,7 +60,7 @@ class Telling(Wording):
         return measure_words(stored, units.get(gate, ""), self.units)
 
     def amount(self, stored: Json) -> str:
-        return gates.show(stored, self.units)
+        return show(stored, self.units)
 
     def day(self, day: date | None) -> str:
         return day_words(day, timezone.localdate()) if day else _("none")
@@ -71,9 +72,9 @@ class Telling(Wording):
         return translate_stored(word)
 
 
-def measure_words(stored: Words, unit: str, units: gates.Units) -> str:
+def measure_words(stored: Words, unit: str, units: Units) -> str:
     """Return a measurement in the reader's units."""
-    return gates.show(stored, units) + (_(" min") if unit == "minutes" else "")
+    return show(stored, units) + (_(" min") if unit == "minutes" else "")
 
 
 def names_of_people() -> dict[str, str]:
@@ -82,7 +83,7 @@ def names_of_people() -> dict[str, str]:
 
 
 def event_rows(
-    events: Iterable[Event], *, units: gates.Units, with_money: bool, names: Mapping[str, str]
+    events: Iterable[Event], *, units: Units, with_money: bool, names: Mapping[str, str]
 ) -> list[Words]:
     """Return the events as sentences; events about money only where ``with_money``."""
     events = list(events) if with_money else without_money(events)

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.forms import BoundField
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -28,11 +28,11 @@ from jobs.log.commands import CommandResult
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
-from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
-from jobs.web.kit.stored_translations import translate_stored
+from jobs.web.kit.forms import TextField, choice_field, date_field, sentence, text_field
+from jobs.web.kit.stored_translations import Text, translate_stored
 from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
 from jobs.web.pieces.summaries import headline
 
@@ -58,9 +58,11 @@ class NewCommissionForm(PieceForm):
         self.habits = habits()
         super().__init__(data, seen=self.newest, initial={**self.habits, **initial}, **more)
         for name in SIZE:  # the page shows these lengths again among the figures
-            self.fields[name].is_length = False
+            field = self.fields[name]
+            assert isinstance(field, TextField), "a length is typed"
+            field.is_length = False
             for attribute in ("hx-get", "hx-trigger", "hx-target"):
-                self.fields[name].widget.attrs.pop(attribute)
+                field.widget.attrs.pop(attribute)
         choices = [(str(c["id"]), c["name"]) for c in self.known]
         self.fields["client"] = choice_field(
             _("Which client"),
@@ -132,7 +134,7 @@ class NewCommissionForm(PieceForm):
         return [self[name] for name in FIRST]
 
     @property
-    def folded(self) -> Iterable[tuple[str, list[BoundField], bool, str]]:
+    def folded(self) -> Iterable[tuple[Text, list[BoundField], bool, str]]:
         """Yield the groups of fields with defaults: title, fields, open or not by an error, and routes."""
         for title, fields, _folded, routes in self.groups:
             rest = [field for field in fields if field.name not in FIRST]
@@ -151,7 +153,7 @@ class NewCommissionForm(PieceForm):
 
 @worker
 @require_http_methods(["GET", "POST"])
-def new_commission(request: HttpRequest) -> HttpResponse:
+def new_commission(request: SignedIn) -> HttpResponse:
     initial = {"client": request.GET.get("client", "")}
     form = NewCommissionForm(request.POST or None, person=request.user, initial=initial)
     return command_page(
@@ -166,7 +168,7 @@ def new_commission(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def figures(request: HttpRequest) -> HttpResponse:
+def figures(request: SignedIn) -> HttpResponse:
     """Show the figures of the piece while the form is typed into; write nothing."""
     form = NewCommissionForm(request.POST, person=request.user, initial={})
     return render(request, "web/commissions/parts/live.html", _figures(form, request.user))
@@ -229,7 +231,7 @@ def _solve(one: dict[str, Any]) -> str:
 
 
 @transaction.atomic
-def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> CommandResult:
+def _open(request: SignedIn, form: NewCommissionForm, asked: dict[str, Any]) -> CommandResult:
     """Open a client, a commission and a piece in one transaction."""
     known = form.client_asked(asked)
     client = _added(request, form, asked) if known is None else known
@@ -255,6 +257,6 @@ def _seen(client: int, newest: int | None) -> int | None:
     return min(found.version, newest) if found and newest is not None else None
 
 
-def _added(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> int:
+def _added(request: SignedIn, form: NewCommissionForm, asked: dict[str, Any]) -> int:
     done = add_client(form.call(request, part="client"), **{name: asked[name] for name in PERSONAL})
     return row_key(done.events[0].seq)

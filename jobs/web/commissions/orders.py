@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -17,6 +17,7 @@ from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.web.kit.access import owner
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
 
@@ -45,7 +46,7 @@ class TakeBackForm(PageForm):
 
 @owner
 @require_http_methods(["GET", "POST"])
-def accept(request: HttpRequest, number: str) -> HttpResponse:
+def accept(request: SignedIn, number: str) -> HttpResponse:
     """Accept an order without a quote."""
     found = lookups.commission(number)
     lines = list(found.price_lines.order_by("position"))
@@ -78,7 +79,7 @@ def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def take_back(request: HttpRequest, number: str) -> HttpResponse:
+def take_back(request: SignedIn, number: str) -> HttpResponse:
     """Take an acceptance back, or show what depends on it."""
     found = lookups.commission(number)
     form = TakeBackForm(request.POST or None, seen=found.version)

@@ -4,17 +4,21 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from csp.decorators import csp_exempt
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
+from django_htmx.middleware import HtmxDetails
 
 from jobs.core.errors import ShopError, TooMany
+from jobs.models import Person
 from jobs.web.kit import queued_forms
 
 View = Callable[..., HttpResponse]
+"""A view; the decorators below give it a request of somebody who has signed in."""
 ANYONE, WORKER, OWNER = "anyone", "worker", "owner"
 
 
@@ -33,12 +37,18 @@ def owner(view: View) -> View:
     return _guarded(view, OWNER)
 
 
+def shows_pdf(view: View) -> View:
+    """Return the view open to a browser's PDF viewer: it counts as an object, which pages do not allow."""
+    exempt: View = csp_exempt()(view)  # type: ignore[assignment]  # its types leave out the rest of the address
+    return exempt
+
+
 def _guarded(view: View, access: str) -> View:
     @wraps(view)
     def run(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         if access != ANYONE and not request.user.is_authenticated:
             return _to_sign_in(request)
-        if access == OWNER and not request.user.is_owner:
+        if access == OWNER and not (isinstance(request.user, Person) and request.user.is_owner):
             raise PermissionDenied(_("This page is for the owner of the shop."))
         if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
             raise Http404  # PostgreSQL refuses to search for a NUL
@@ -61,8 +71,9 @@ def _to_sign_in(request: HttpRequest) -> HttpResponse:
     """Return a redirect to sign-in; htmx gets it as a header, a queued form as a 401 answer."""
     if queued_forms.is_queued(request):
         return queued_forms.not_theirs(_("Sign in first."))
-    if request.htmx:
+    htmx: HtmxDetails = request.htmx  # type: ignore[attr-defined]  # the middleware puts it there
+    if htmx:
         answer = HttpResponse(status=204)
-        answer["HX-Redirect"] = redirect_to_login(request.htmx.current_url_abs_path or "/").url
+        answer["HX-Redirect"] = redirect_to_login(htmx.current_url_abs_path or "/").url
         return answer
     return redirect_to_login(request.get_full_path() if request.method == "GET" else "/")

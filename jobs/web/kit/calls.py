@@ -7,6 +7,7 @@ from datetime import datetime
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 from django.utils import timezone
+from django_htmx.middleware import HtmxDetails
 
 from jobs.core.clock_skew import moment
 from jobs.core.units import Units
@@ -17,13 +18,20 @@ NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
 """Fields left out of the fingerprint: sent again with other values, the request is the same."""
 
 
+class SignedIn(HttpRequest):
+    """A request as views for people of the shop get it: somebody has signed in."""
+
+    user: Person
+    htmx: HtmxDetails
+
+
 def units_of(person: Person) -> Units:
     """Return the units in which this person writes a bare number."""
     return Units(length=person.unit, temperature=person.temperature_unit)
 
 
 def call_of(
-    request: HttpRequest,
+    request: SignedIn,
     *,
     key: str = "",
     seen: int | None = None,
@@ -48,16 +56,17 @@ def pressed_at(request: HttpRequest) -> datetime | None:
     return moment(told, field="form_at") if told else None
 
 
-def _sum(file: UploadedFile) -> str:
+def _sum(file: "UploadedFile[bytes]") -> str:
     """Return the hash of an uploaded file and rewind it."""
     file.seek(0)
-    found = hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+    found = hashlib.file_digest(file, "sha256").hexdigest()
     file.seek(0)
     return found
 
 
 def _fingerprint(request: HttpRequest) -> str:
     asked = sorted((name, values) for name, values in request.POST.lists() if name not in NOT_ASKED)
-    sent = [(name, file.name, _sum(file)) for name, file in sorted(request.FILES.items())]
+    files = [(n, file) for n, file in sorted(request.FILES.items()) if isinstance(file, UploadedFile)]
+    sent = [(name, file.name, _sum(file)) for name, file in files]
     text = json.dumps([request.method, request.path, asked, *sent])
     return hashlib.sha256(text.encode("utf-8")).hexdigest()

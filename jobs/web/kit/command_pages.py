@@ -3,12 +3,13 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 
 from jobs.log.commands import CommandResult
 from jobs.models import Event
 from jobs.web.kit import queued_forms
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.forms import PageForm
 from jobs.web.kit.responses import redirect_with_message
 
@@ -19,7 +20,7 @@ Done = tuple[Any, ...] | Callable[[Event], tuple[Any, ...]]
 
 
 def command_page(
-    request: HttpRequest,
+    request: SignedIn,
     form: PageForm,
     command: Command,
     done: Done,
@@ -35,7 +36,7 @@ def command_page(
 
 
 def carried_out(
-    request: HttpRequest, form: PageForm, command: Command, done: Done, show: Callable[[], HttpResponse]
+    request: SignedIn, form: PageForm, command: Command, done: Done, show: Callable[[], HttpResponse]
 ) -> HttpResponse:
     """Carry out the command of a POST and redirect; otherwise, or where it is refused, show the page.
 

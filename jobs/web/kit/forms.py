@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 from django import forms
 from django.forms.renderers import DjangoTemplates
-from django.http import HttpRequest
+from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -21,14 +21,16 @@ from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import KeyReused, ShopError, Stale
 from jobs.log.commands import CommandContext
-from jobs.web.kit.calls import call_of
+from jobs.web.kit.calls import SignedIn, call_of
+from jobs.web.kit.stored_translations import Text
 
 BROKEN = "\ufffd"
 EARLIEST_YEAR = 2000
 BESIDE_THE_FIELDS = {"csrfmiddlewaretoken", "do", "more", "form_list", "page"}
 """What a page sends besides its fields: the CSRF token, the button pressed, and the place."""
 LONGEST_NAME = 80
-Choices = Iterable[tuple[str, str]]
+WHY = gettext_lazy("Why")
+Choices = Iterable[tuple[str, Text]]
 T = TypeVar("T")
 
 
@@ -87,7 +89,7 @@ class PageForm(forms.Form):
         """Return what was typed, without the fields that every form carries."""
         return {name: value for name, value in self.cleaned_data.items() if not name.startswith("form_")}
 
-    def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> CommandContext:
+    def call(self, request: SignedIn, *, at: datetime | None = None, part: str = "") -> CommandContext:
         return call_of(
             request, key=self.cleaned_data["form_key"], seen=self.cleaned_data["form_seen"], at=at, part=part
         )
@@ -110,8 +112,16 @@ class PageForm(forms.Form):
         return name
 
     def renew(self, name: str, value: str) -> None:
-        self.data = self.data.copy()
-        self.data[name] = value
+        assert isinstance(self.data, QueryDict | dict), "a form that was sent"
+        data = self.data.copy()
+        data[name] = value
+        self.data = data
+
+    def offer(self, name: str, choices: Iterable[tuple[Any, Text]]) -> None:
+        """Put the choices into a field."""
+        field = self.fields[name]
+        assert isinstance(field, forms.ChoiceField), f"{name} is a choice"
+        field.choices = list(choices)
 
 
 def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
@@ -132,22 +142,29 @@ def _spoken(text: str) -> str:
     return text
 
 
+class TextField(forms.CharField):
+    """A text with the unit that is shown after it; a length is shown again as it is read."""
+
+    suffix = ""
+    is_length = False
+
+
 def text_field(
-    label: str, *, help_text: str = "", lines: int = 0, suffix: str = "", **attrs: Any
-) -> forms.Field:
+    label: Text, *, help_text: Text = "", lines: int = 0, suffix: str = "", **attrs: Any
+) -> TextField:
     """Return a field for one line of text, or several. ``suffix`` is the unit shown after it."""
     widget = forms.Textarea(attrs={"rows": lines, **attrs}) if lines else forms.TextInput(attrs=attrs)
-    field = forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
-    field.suffix = suffix  # type: ignore[attr-defined]
+    field = TextField(label=label, help_text=help_text, required=False, widget=widget)
+    field.suffix = suffix
     return field
 
 
-def number_field(label: str, **more: Any) -> forms.Field:
+def number_field(label: Text, **more: Any) -> forms.Field:
     """Return a number field that keeps its text; the command parses it, so that nothing typed is lost."""
     return text_field(label, inputmode="decimal", **more)
 
 
-def choice_field(label: str, choices: Choices, *, help_text: str = "", **attrs: Any) -> forms.Field:
+def choice_field(label: Text, choices: Choices, *, help_text: Text = "", **attrs: Any) -> forms.Field:
     """Return a field with choices; the command refuses any other value."""
     return OpenChoice(
         label=label,
@@ -172,13 +189,13 @@ class OpenNumbers(forms.TypedMultipleChoiceField):
         return value.isascii() and value.isdigit()
 
 
-def date_field(label: str, *, help_text: str = "") -> forms.Field:
+def date_field(label: Text, *, help_text: Text = "") -> forms.Field:
     return forms.DateField(
         label=label, help_text=help_text, required=False, widget=forms.DateInput({"type": "date"}, "%Y-%m-%d")
     )
 
 
-def moment_field(label: str, *, help_text: str = "") -> forms.Field:
+def moment_field(label: Text, *, help_text: Text = "") -> forms.Field:
     return forms.DateTimeField(
         label=label,
         help_text=help_text,
@@ -196,5 +213,5 @@ def _not_before_this_century(moment: datetime) -> None:
         )
 
 
-def reason_field(label: str = gettext_lazy("Why"), **more: Any) -> forms.Field:
+def reason_field(label: Text = WHY, **more: Any) -> forms.Field:
     return text_field(label, lines=2, **more)

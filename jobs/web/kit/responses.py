@@ -3,9 +3,17 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
+from django.utils.cache import get_conditional_response
 
 from jobs.log.commands import CommandResult
 from jobs.web.kit import queued_forms
+
+
+def unless_it_has_it(request: HttpRequest, answer: HttpResponse) -> HttpResponse:
+    """Return an answer with its mark (ETag), or "not modified" to a browser that has it."""
+    found = get_conditional_response(request, etag=answer["ETag"], response=answer)
+    assert found is not None, "there is an answer"
+    return found
 
 
 def redirect_with_message(

@@ -4,11 +4,18 @@ The database keeps the English word in every language; a page calls ``translate_
 """
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext, gettext_lazy
 from django.utils.translation import gettext_noop as _
 
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise as Lazy  # the name that the stubs have for a lazy text
+else:
+    from django.utils.functional import Promise as Lazy
+
+Text = str | Lazy
+"""A text of the page: in its language, or translated when it is shown."""
 STANDINGS = (
     _("enquiry"), _("quoted"), _("accepted"), _("in the shop"), _("ready"), _("delivered"), _("closed"),
     _("declined"), _("cancelled"), _("planned"), _("under way"), _("waiting"), _("done"), _("skipped"),
@@ -73,7 +80,7 @@ def translate_stored(word: str) -> str:
     return gettext(word) if word else ""
 
 
-def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, str | Promise]]:
+def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, Text]]:
     """Return the choices of a model, as a form offers them."""
     return [(value, gettext_lazy(label)) for value, label in choices]
 

@@ -3,13 +3,11 @@
 from functools import partial
 from typing import Any
 
-from csp.decorators import csp_exempt
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
@@ -25,9 +23,11 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.domain.papers.kinds import paper_kind, paper_title
 from jobs.models import OutboxMessage, Paper, Person
-from jobs.web.kit.access import owner, worker
+from jobs.web.kit.access import owner, shows_pdf, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, reason_field
+from jobs.web.kit.responses import unless_it_has_it
 from jobs.web.kit.stored_translations import translate_stored
 
 ASK_AGAIN_S = 3
@@ -51,7 +51,7 @@ class CreditForm(PageForm):
 
 @owner
 @require_http_methods(["GET", "POST"])
-def invoice(request: HttpRequest, number: str) -> HttpResponse:
+def invoice(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     return command_page(
         request, InvoiceForm(request.POST or None, seen=found.version),
@@ -67,8 +67,8 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_safe
-@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
-def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
+@shows_pdf
+def draft(request: SignedIn, number: str, kind: str) -> HttpResponse:
     """Return a draft of what would be issued now; it takes no number."""
     if kind == Paper.INVOICE and not request.user.is_owner:
         raise PermissionDenied(_("Invoices are for the owner of the shop."))
@@ -80,7 +80,7 @@ def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
+def withdraw(request: SignedIn, paper: str) -> HttpResponse:
     found = _seen_by(request.user, paper)
     return command_page(
         request, WithdrawForm(request.POST or None, seen=found.version), partial(withdraw_paper, paper=paper),
@@ -91,7 +91,7 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
-def credit(request: HttpRequest, paper: str) -> HttpResponse:
+def credit(request: SignedIn, paper: str) -> HttpResponse:
     """Issue a credit note for an invoice."""
     found, says = _seen_by(request.user, paper), _("%(paper)s is credited by %(note)s.")
     return command_page(
@@ -116,7 +116,7 @@ def _belongs_to(found: Paper) -> dict[str, str]:
 
 @worker
 @require_safe
-def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
+def paper_row(request: SignedIn, paper: str) -> HttpResponse:
     """Return a paper's row, which the commission polls until the file exists."""
     found = _seen_by(request.user, paper)
     return render(request, "web/parts/paper.html", {"paper": shown_paper(found, request.user)})
@@ -124,8 +124,8 @@ def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
 
 @worker
 @require_safe
-@csp_exempt()
-def pdf(request: HttpRequest, paper: str) -> HttpResponse:
+@shows_pdf
+def pdf(request: SignedIn, paper: str) -> HttpResponse:
     """Return the stored file of a paper; before it exists, a page that polls for it."""
     found = _seen_by(request.user, paper)
     if found.is_forgotten:
@@ -138,7 +138,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
     answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
     answer["ETag"] = f'"{found.file_sha256}"'
-    return get_conditional_response(request, etag=answer["ETag"], response=answer)
+    return unless_it_has_it(request, answer)
 
 
 def _seen_by(person: Person, paper: str) -> Paper:

@@ -3,9 +3,8 @@
 from functools import partial
 from typing import Any
 
-from csp.decorators import csp_exempt
 from django.conf import settings as site
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -24,7 +23,8 @@ from jobs.domain.papers.kinds import papers_of_work, work_paper
 from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.domain.waits.queries import read_routes
-from jobs.web.kit.access import worker
+from jobs.web.kit.access import shows_pdf, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm
 from jobs.web.kit.stored_translations import translate_stored
@@ -34,7 +34,7 @@ MOST_LABELS = 200
 
 @worker
 @require_http_methods(["GET", "POST"])
-def issue(request: HttpRequest, number: str, kind: str) -> HttpResponse:
+def issue(request: SignedIn, number: str, kind: str) -> HttpResponse:
     """Issue a paper of the work; each kind opens this page at another address."""
     paper, found = work_paper(kind), lookups.commission(number)
     title, says = translate_stored(paper.title), _("%(label)s %(paper)s is issued.")
@@ -56,7 +56,7 @@ def issue(request: HttpRequest, number: str, kind: str) -> HttpResponse:
 
 @worker
 @require_safe
-def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
+def next_of_piece(request: SignedIn, number: str) -> HttpResponse:
     """Redirect the code on a piece to its stage under way, else the first that is ready, else the piece."""
     piece = lookups.piece(number)
     read = read_routes([piece])
@@ -71,15 +71,15 @@ def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_safe
-def shopping(request: HttpRequest) -> HttpResponse:
+def shopping(request: SignedIn) -> HttpResponse:
     """Show what is still to buy, against rack and shelf."""
     return render(request, "web/papers/shopping.html", {"list": shopping_list(today=timezone.localdate())})
 
 
 @worker
 @require_safe
-@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
-def shopping_print(request: HttpRequest) -> HttpResponse:
+@shows_pdf
+def shopping_print(request: SignedIn) -> HttpResponse:
     today = timezone.localdate()
     us_first = request.user.unit == "in"
     made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), us_first=us_first, today=today)
@@ -88,8 +88,8 @@ def shopping_print(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-@csp_exempt()
-def board_labels(request: HttpRequest) -> HttpResponse:
+@shows_pdf
+def board_labels(request: SignedIn) -> HttpResponse:
     """Return labels for one board, or for the boards of a standing or a piece."""
     asked = {name: request.GET.get(name, "") for name in ("step", "piece")}
     boards = boards_of(**asked)
@@ -104,8 +104,8 @@ def board_labels(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-@csp_exempt()
-def label_of_piece(request: HttpRequest, number: str) -> HttpResponse:
+@shows_pdf
+def label_of_piece(request: SignedIn, number: str) -> HttpResponse:
     """Return one label for each copy of a piece."""
     piece = lookups.piece(number)
     return _pdf(

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
@@ -17,7 +17,7 @@ from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.settings import settings
 from jobs.models import Person, Piece
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.pieces.calculator_form import CalculatorForm, example_typed, kept_typed
 from jobs.web.pieces.figures import answer_shown
@@ -28,7 +28,7 @@ OWNERS_INPUTS = ("price_per_bf",)
 
 @worker
 @require_safe
-def calculator(request: HttpRequest) -> HttpResponse:
+def calculator(request: SignedIn) -> HttpResponse:
     listed = [
         {"name": one.name, "title": translate_stored(one.title), "question": one.question}
         for one in CALCULATIONS.values()
@@ -39,7 +39,7 @@ def calculator(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def calculation(request: HttpRequest, name: str) -> HttpResponse:
+def calculation(request: SignedIn, name: str) -> HttpResponse:
     """Show a calculation with an example or a piece's inputs, and its answer; write nothing."""
     one = _allowed(request, name)
     piece = lookups.piece(request.GET["piece"]) if "piece" in request.GET else None
@@ -64,7 +64,7 @@ def calculation(request: HttpRequest, name: str) -> HttpResponse:
     return render(request, "web/pieces/calculation.html", context, status=form.status)
 
 
-def _allowed(request: HttpRequest, name: str) -> Calculation:
+def _allowed(request: SignedIn, name: str) -> Calculation:
     if name not in CALCULATIONS:
         raise Http404
     one = CALCULATIONS[name]

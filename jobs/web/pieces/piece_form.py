@@ -19,7 +19,7 @@ from jobs.domain.stock.woods import wood_names
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Person, Piece, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.stored_translations import capital, translate_stored
+from jobs.web.kit.stored_translations import Text, capital, translate_stored
 from jobs.web.pieces import extra_fields
 
 LABELS = {
@@ -42,7 +42,7 @@ LABELS = {
     "prefer": gettext_lazy("Count of strips"),
     **extra_fields.LABELS,
 }
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+GROUPS: tuple[tuple[Text, tuple[str, ...]], ...] = (
     (gettext_lazy("Size and wood"), ("length", "width", "thickness", "quantity", "species", "cut")),
     (
         gettext_lazy("Glue and finish"),
@@ -124,6 +124,11 @@ class PieceForm(PageForm):
 
     def _length(self, name: str) -> forms.Field:
         default = DEFAULT_LENGTHS.get(name)
+        echo: dict[str, Any] = {
+            "hx-get": reverse_lazy("web:length"),
+            "hx-trigger": "change",
+            "hx-target": f"#echo_{name}",
+        }
         field = text_field(
             LABELS[name],
             help_text=extra_fields.HINTS.get(name, "")
@@ -131,13 +136,9 @@ class PieceForm(PageForm):
             else _("Empty: %(usual)s") % {"usual": format_length(default, self.person.unit)},
             suffix=self.person.unit,
             autocomplete="off",
-            **{
-                "hx-get": reverse_lazy("web:length"),
-                "hx-trigger": "change",
-                "hx-target": f"#echo_{name}",
-            },
+            **echo,
         )
-        field.is_length = True  # type: ignore[attr-defined]
+        field.is_length = True
         return field
 
     def _add_products(self) -> None:
@@ -154,7 +155,7 @@ class PieceForm(PageForm):
         )
 
     @property
-    def groups(self) -> Iterable[tuple[str, list[BoundField], bool, str]]:
+    def groups(self) -> Iterable[tuple[Text, list[BoundField], bool, str]]:
         """Yield titles with their fields, whether the group is closed, and the routes that it is for."""
         for title, names in GROUPS:
             fields = [self[name] for name in names]
@@ -199,7 +200,7 @@ _NAMES = (
 )
 
 
-def yes_no(label: str, *, help_text: str = "") -> forms.Field:
+def yes_no(label: Text, *, help_text: Text = "") -> forms.Field:
     return forms.ChoiceField(
         label=label,
         help_text=help_text,

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
@@ -17,7 +17,7 @@ from jobs.domain.pieces.at_hand import yield_of
 from jobs.domain.pieces.extra_inputs import RESERVED_BOARDS
 from jobs.log.private_texts import read
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.pieces.piece_form import PieceForm, typed_of, way_in_of
@@ -25,7 +25,7 @@ from jobs.web.pieces.piece_form import PieceForm, typed_of, way_in_of
 
 @worker
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest, number: str) -> HttpResponse:
+def add(request: SignedIn, number: str) -> HttpResponse:
     found, units = lookups.commission(number), units_of(request.user)
     way = way_in_of(found)
     form = PieceForm(request.POST or None, person=request.user, seen=found.version, initial=way)
@@ -39,7 +39,7 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def change(request: HttpRequest, number: str) -> HttpResponse:
+def change(request: SignedIn, number: str) -> HttpResponse:
     """Send only the fields that differ from the form, so that a rounded length is not changed.
 
     An emptied field returns to its default, or is refused where the piece needs it.
@@ -64,7 +64,7 @@ def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def lay_out(request: HttpRequest, number: str) -> HttpResponse:
+def lay_out(request: SignedIn, number: str) -> HttpResponse:
     """Lay the strips of a piece out from the boards that are reserved for it."""
     piece, units = lookups.piece(number), units_of(request.user)
     asked = {"strips_from": RESERVED_BOARDS}
@@ -79,7 +79,7 @@ def lay_out(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def remove(request: HttpRequest, number: str) -> HttpResponse:
+def remove(request: SignedIn, number: str) -> HttpResponse:
     piece = lookups.piece(number)
     commission = piece.commission.number
     return command_page(
@@ -92,9 +92,9 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_safe
-def length(request: HttpRequest) -> HttpResponse:
+def length(request: SignedIn) -> HttpResponse:
     """Show a length as parsed, in both units, or why it cannot be parsed."""
-    text = next(iter(request.GET.values()), "")
+    text = str(next(iter(request.GET.values()), ""))
     unit = request.user.unit
     context: dict[str, Any] = {}
     if text.strip():

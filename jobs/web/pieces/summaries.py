@@ -27,7 +27,7 @@ LIFTED_BY = {
 def headline(name: str, result: Result, units: Units) -> str:
     """Return the headline of a calculation; empty where it has none."""
     if not result:
-        return NOTHING
+        return str(NOTHING)
     if name in HEADLINES:
         return HEADLINES[name](result, units)
     read_most = (one for one in lines(figures_of(name), result) if one.figure.headline)
@@ -146,7 +146,7 @@ def _finishing(result: Result, units: Units) -> str:
 
 
 def _lifting(result: Result, units: Units) -> str:
-    return LIFTED_BY[result["people"]]
+    return str(LIFTED_BY[result["people"]])
 
 
 def _sag(result: Result, units: Units) -> str:

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Any
 
 from django.forms import NumberInput
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -19,7 +19,7 @@ from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Equipment, Person
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import call_of, units_of
+from jobs.web.kit.calls import SignedIn, call_of, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, text_field
 from jobs.web.kit.responses import redirect_with_message
@@ -57,7 +57,7 @@ class EquipmentForm(PageForm):
 
 @worker
 @require_safe
-def equipment(request: HttpRequest) -> HttpResponse:
+def equipment(request: SignedIn) -> HttpResponse:
     found = equipment_views(Equipment.objects.filter(retired_at=None))
     kinds = [
         (KINDS[k], translate_stored(k.label), [one for one in found if one["kind"] == k])
@@ -68,7 +68,7 @@ def equipment(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: SignedIn) -> HttpResponse:
     return command_page(
         request, EquipmentForm(request.POST or None, person=request.user),
         partial(add_equipment, units=units_of(request.user)),
@@ -78,7 +78,7 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def change(request: HttpRequest, key: int) -> HttpResponse:
+def change(request: SignedIn, key: int) -> HttpResponse:
     found, person = lookups.equipment(key), request.user
     view = equipment_views([found])[0]
     reach = "" if found.reach_len is None else format_length(found.reach_len, person.unit)
@@ -105,18 +105,18 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 
 @worker
 @require_POST
-def retire(request: HttpRequest, key: int) -> HttpResponse:
+def retire(request: SignedIn, key: int) -> HttpResponse:
     done = retire_equipment(_call(request), equipment=key)
     return redirect_with_message(request, done, _("Out of use."), "web:equipment")
 
 
 @worker
 @require_POST
-def free(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def free(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Record that the clamps of a stage are off."""
     done = free_clamps(_call(request), piece=piece, stage=key)
     return redirect_with_message(request, done, _("The clamps are free."), "web:equipment")
 
 
-def _call(request: HttpRequest) -> CommandContext:
+def _call(request: SignedIn) -> CommandContext:
     return call_of(request, key=request.POST.get("form_key", ""))

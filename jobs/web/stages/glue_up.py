@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from jobs.domain.stages.glue_today import GlueToday
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.pieces.figure_formatting import value_words
 from jobs.web.stages.stage_context import OPEN_TO_START, read_stage
 from jobs.web.stages.stage_form import StageForm
@@ -28,7 +28,7 @@ ORDER_TOLD = _(
 
 @worker
 @require_safe
-def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def now(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Show the stopwatch of a dry fit or the open time of a glue-up; 404 for other stages."""
     context = read_stage(request.user, piece, key)
     stage, units = context["stage"], units_of(request.user)

@@ -5,9 +5,9 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import BadRequest, PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils.cache import get_conditional_response
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -21,10 +21,11 @@ from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.responses import redirect_with_message, unless_it_has_it
 
 BACK_SHOWN = 12
 """Newest pieces shown of those on which a note came back."""
@@ -50,7 +51,7 @@ class NoteForm(PageForm):
 
     def __init__(self, data: Any = None, sent: Any = None, *, stage: Stage, **more: Any) -> None:
         super().__init__(data, **more)
-        self.files = sent or {}
+        self.files = sent or MultiValueDict()
         tags = [(t, f"{TAG_WORDS[t]}: {v}") for t, v in tags_of(stage.piece.inputs).items() if v]
         self.fields["only_for"] = forms.MultipleChoiceField(
             label=_("Only where these are the same"),
@@ -135,7 +136,7 @@ def _in_words(views: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 @worker
 @require_safe
-def notes(request: HttpRequest) -> HttpResponse:
+def notes(request: SignedIn) -> HttpResponse:
     """Show all notes, with how often and where each came back."""
     show = "retired" if request.GET.get("show") == "retired" else ""
     found = notes_for(request.user).filter(retired_at__isnull=not show).order_by("-id")
@@ -149,7 +150,7 @@ def notes(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def write(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Write a note on a stage, for later pieces."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
@@ -165,7 +166,7 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 
 @worker
 @require_POST
-def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
+def dismiss(request: SignedIn, piece: str, note: int) -> HttpResponse:
     form = DismissForm(request.POST)
     if not form.is_valid():
         raise BadRequest(_("the form does not say which stage"))
@@ -178,7 +179,7 @@ def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
 
 @worker
 @require_POST
-def retire(request: HttpRequest, note: int) -> HttpResponse:
+def retire(request: SignedIn, note: int) -> HttpResponse:
     form = RetireForm(request.POST)
     if not form.is_valid():
         raise BadRequest(_("the reason cannot be read"))
@@ -188,9 +189,9 @@ def retire(request: HttpRequest, note: int) -> HttpResponse:
 
 @worker
 @require_safe
-def picture(request: HttpRequest, note: int) -> HttpResponse:
+def picture(request: SignedIn, note: int) -> HttpResponse:
     """Return the picture of a note; its bytes never change."""
     name = picture_of(the_note(note, request.user))
     etag = f'"{name}"'
     answer = HttpResponse(blobs.load(name), content_type="image/jpeg", headers={"ETag": etag})
-    return get_conditional_response(request, etag=etag, response=answer)
+    return unless_it_has_it(request, answer)

@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
-from django.utils.cache import get_conditional_response
+from django.http import HttpResponse
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -19,8 +19,10 @@ from jobs.domain.notes.picture_queries import file_of, picture_views, the_pictur
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, reason_field, text_field
+from jobs.web.kit.responses import unless_it_has_it
 
 
 class PictureForm(PageForm):
@@ -40,7 +42,7 @@ class PictureForm(PageForm):
 
     def __init__(self, data: Any = None, sent: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
-        self.files = sent or {}
+        self.files = sent or MultiValueDict()
         self.auto_id = "id_picture_%s"
 
 
@@ -50,7 +52,7 @@ class RemoveForm(PageForm):
 
 @worker
 @require_POST
-def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def take(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Attach a picture to a stage."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
@@ -67,7 +69,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def show(request: HttpRequest, picture: int) -> HttpResponse:
+def show(request: SignedIn, picture: int) -> HttpResponse:
     """Show one picture, large, and the form that removes it."""
     found = the_picture(picture, request.user)
     return command_page(
@@ -84,11 +86,11 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
 
 @worker
 @require_safe
-def image(request: HttpRequest, picture: int, size: str) -> HttpResponse:
+def image(request: SignedIn, picture: int, size: str) -> HttpResponse:
     """Return the picture or its thumbnail; its bytes never change."""
     name = file_of(the_picture(picture, request.user))
     etag = f'"{name}-{size}"'
     content = thumbnail(name) if size == "small" else blobs.load(name)
     answer = HttpResponse(content, content_type="image/jpeg", headers={"ETag": etag})
     answer["Cache-Control"] = "private, no-cache"
-    return get_conditional_response(request, etag=etag, response=answer)
+    return unless_it_has_it(request, answer)

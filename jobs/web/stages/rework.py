@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
@@ -15,7 +15,7 @@ from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import CommandResult
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.stages.left_open import SayForm
 from jobs.web.stages.side_forms import ClockForm, CorrectForm, RedoForm, SkipForm
 from jobs.web.stages.stage_context import read_stage
@@ -33,19 +33,19 @@ redo = stage_verb(
 
 @worker
 @require_POST
-def say(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
+def say(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
     """Record a measurement that was left open at the clamps."""
     return _measured(request, piece, key, gate, SayForm, add_measurement, _("%(title)s: taken down."))
 
 
 @worker
 @require_POST
-def correct(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
+def correct(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
     return _measured(request, piece, key, gate, CorrectForm, correct_measurement, _("%(title)s: corrected."))
 
 
 def _measured(
-    request: HttpRequest,
+    request: SignedIn,
     piece: str,
     key: str,
     gate: str,

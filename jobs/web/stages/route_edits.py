@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -16,6 +16,7 @@ from jobs.domain.overviews.piece import piece_view
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
 from jobs.domain.waits.queries import read_routes
 from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 from jobs.web.kit.stored_translations import translate_stored
@@ -58,7 +59,7 @@ class MoveForm(PageForm):
 
 @worker
 @require_http_methods(["GET", "POST"])
-def route(request: HttpRequest, number: str) -> HttpResponse:
+def route(request: SignedIn, number: str) -> HttpResponse:
     """Show the stages in their order, each with its predecessors; and a form to add one."""
     context = _read(request, number)
     form = AddForm(request.POST or None, stages=context["stages"], seen=context["piece"]["version"])
@@ -70,7 +71,7 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
+def move(request: SignedIn, number: str, key: str) -> HttpResponse:
     """Change what a stage comes after."""
     context, found = _read(request, number), lookups.stage(number, key)
     form = MoveForm(
@@ -87,7 +88,7 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
 
 @worker
 @require_POST
-def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
+def remove(request: SignedIn, number: str, key: str) -> HttpResponse:
     """Remove a stage; a refusal appears on the page of the route."""
     form = PageForm(request.POST)
 
@@ -106,7 +107,7 @@ def _choices(stages: Stages) -> list[tuple[str, str]]:
     return [(s["key"], s["title"]) for s in stages]
 
 
-def _read(request: HttpRequest, number: str) -> Context:
+def _read(request: SignedIn, number: str) -> Context:
     """Return the piece with its stages; mark those that may be moved or removed."""
     piece = lookups.piece(number)
     read = read_routes([piece])
@@ -130,7 +131,7 @@ def _read(request: HttpRequest, number: str) -> Context:
 
 
 def _page(
-    request: HttpRequest, context: Context, form: AddForm, refused: PageForm | None = None
+    request: SignedIn, context: Context, form: AddForm, refused: PageForm | None = None
 ) -> HttpResponse:
     status = refused.status if refused is not None else form.status
     return render(

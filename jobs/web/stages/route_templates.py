@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,6 +15,7 @@ from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.route_edits import set_template
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.web.kit.access import owner
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence, text_field
 
@@ -42,14 +43,14 @@ class TemplateForm(PageForm):
 
 @owner
 @require_safe
-def templates(request: HttpRequest) -> HttpResponse:
+def templates(request: SignedIn) -> HttpResponse:
     context = {"templates": template_views(), "unusable": unusable()}
     return render(request, "web/stages/templates.html", context)
 
 
 @owner
 @require_http_methods(["GET", "POST"])
-def template(request: HttpRequest, key: str) -> HttpResponse:
+def template(request: SignedIn, key: str) -> HttpResponse:
     """Show a template's text; saving makes its next version, and running pieces keep theirs."""
     view = template_view(key)
     form = TemplateForm(request.POST or None, seen=view["version"], initial={"text": view["text"]})
@@ -64,7 +65,7 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
 
 @owner
 @require_safe
-def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
+def version(request: SignedIn, key: str, version: int) -> HttpResponse:
     """Show the text of one version of a template, read only."""
     return render(request, "web/stages/template_version.html", {"template": template_view(key, version)})
 

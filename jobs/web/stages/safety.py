@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -11,12 +11,12 @@ from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.log.commands import CommandResult
 from jobs.web.bench import SNOOZES, answered
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import call_of
+from jobs.web.kit.calls import SignedIn, call_of
 
 
 @worker
 @require_POST
-def settle(request: HttpRequest, task: int) -> HttpResponse:
+def settle(request: SignedIn, task: int) -> HttpResponse:
     """Record what was done about a safety task."""
     how = request.POST.get("how", "")
 
@@ -28,7 +28,7 @@ def settle(request: HttpRequest, task: int) -> HttpResponse:
 
 @worker
 @require_POST
-def put_off(request: HttpRequest, task: int) -> HttpResponse:
+def put_off(request: SignedIn, task: int) -> HttpResponse:
     """Snooze one's own first reminder, never past closing time."""
     minutes = request.POST.get("minutes", "")
 

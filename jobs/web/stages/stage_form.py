@@ -24,6 +24,7 @@ from jobs.web.kit.forms import (
     reason_field,
     text_field,
 )
+from jobs.web.kit.stored_translations import Text
 from jobs.web.pieces.piece_form import yes_no
 
 SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
@@ -39,7 +40,7 @@ class Group:
     title: str
     measure: BoundField | None
     reason: BoundField | None
-    says: str
+    says: Text
 
 
 class StageForm(PageForm):
@@ -65,7 +66,7 @@ class StageForm(PageForm):
         self.asked_gates = [g for g in gates if g["at"] == moment]
         self.titles = {g["key"]: g["title"] for g in self.asked_gates}
         self.sources = [f"{g['title']}: {g['source']}" for g in self.asked_gates if g.get("source")]
-        self.shut: dict[str, str] = {}
+        self.shut: dict[str, Text] = {}
         for wait in held:
             self._hold(wait)
         if several is not None:
@@ -159,7 +160,7 @@ class StageForm(PageForm):
     def asked(self) -> dict[str, Any]:
         """Return what the command takes: measurements, overrides and clamps, each by its key."""
         typed = super().asked()
-        plain = {name: typed[name] for name in ("when", "minutes", "remark") if name in typed}
+        plain: dict[str, Any] = {name: typed[name] for name in ("when", "minutes", "remark") if name in typed}
         more = {"clamps": self._clamps(typed)} if self.moment == "start" else {}
         meant = typed.get("long_ago") == "yes"
         passed = {"measured": self._measured(typed), "override": self._override(typed)}

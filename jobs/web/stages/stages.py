@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -21,10 +21,11 @@ from jobs.log.commands import CommandResult
 from jobs.models import Wait
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import View, worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import Text
 from jobs.web.stages.left_open import say_forms, without_unreadable
 from jobs.web.stages.side_forms import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm
 from jobs.web.stages.stage_context import AHEAD, BEGUN, OPEN_TO_START, OVER, Context, read_stage
@@ -46,24 +47,24 @@ class EndWaitForm(PageForm):
 
 @worker
 @require_safe
-def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def stage(request: SignedIn, piece: str, key: str) -> HttpResponse:
     return _page(request, read_stage(request.user, piece, key))
 
 
 @worker
 @require_POST
-def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def start(request: SignedIn, piece: str, key: str) -> HttpResponse:
     return _worked(request, piece, key, moment="start", verb=start_stage, says=_("started."), stay=True)
 
 
 @worker
 @require_POST
-def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+def finish(request: SignedIn, piece: str, key: str) -> HttpResponse:
     return _worked(request, piece, key, moment="finish", verb=finish_stage, says=_("finished."))
 
 
 def _worked(
-    request: HttpRequest,
+    request: SignedIn,
     piece: str,
     key: str,
     *,
@@ -87,13 +88,13 @@ def _worked(
 
 
 def stage_verb(
-    kind: type[PageForm], verb: Callable[..., CommandResult], says: str, *, stay: bool = True
+    kind: type[PageForm], verb: Callable[..., CommandResult], says: Text, *, stay: bool = True
 ) -> View:
     """Return the view of a command on a stage that takes nothing but its form."""
 
     @worker
     @require_POST
-    def view(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    def view(request: SignedIn, piece: str, key: str) -> HttpResponse:
         context, form = read_stage(request.user, piece, key), kind(request.POST)
 
         def act(asked: dict[str, Any]) -> CommandResult:
@@ -110,7 +111,7 @@ reopen = stage_verb(ReopenForm, reopen_stage, gettext_lazy("reopened."))
 
 @worker
 @require_http_methods(["GET", "POST"])
-def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
+def end_wait(request: SignedIn, wait: int) -> HttpResponse:
     """End a wait by hand; before its time this takes a reason."""
     found = lookups.wait(wait)
     piece = found.stage.piece
@@ -124,7 +125,7 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     )  # fmt: skip
 
 
-def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpResponse:
+def _wait_page(request: SignedIn, wait: Wait, **forms: PageForm) -> HttpResponse:
     """Show a wait with its two forms; a refused one keeps what was typed."""
     now, piece = timezone.now(), wait.stage.piece
     context = {
@@ -142,7 +143,7 @@ def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpRespo
 
 @worker
 @require_POST
-def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
+def wait_start(request: SignedIn, wait: int) -> HttpResponse:
     """Correct when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
     return carried_out(
@@ -153,7 +154,7 @@ def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
 
 
 def after(
-    request: HttpRequest,
+    request: SignedIn,
     context: Context,
     form: PageForm,
     act: Callable[[dict[str, Any]], CommandResult],
@@ -192,7 +193,7 @@ def _started_instead(done: CommandResult, key: str) -> str:
     return begun[0] if begun and begun[0] != key else ""
 
 
-def _page(request: HttpRequest, context: Context, refused: PageForm | None = None) -> HttpResponse:
+def _page(request: SignedIn, context: Context, refused: PageForm | None = None) -> HttpResponse:
     """Show the stage with the forms of its standing; a refused form keeps what was typed."""
     stage, seen = context["stage"], context["piece"]["version"]
     standing = stage["standing"]
@@ -228,8 +229,8 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
 def _name_of(form: PageForm, standing: str) -> str:
     """Return the place on the page of a refused form, where it still fits the standing."""
     if isinstance(form, StageForm):
-        wanted = ("under way",) if form.moment == "finish" else OPEN_TO_START
-        return form.moment if standing in wanted else ""
+        open_to: tuple[str, ...] = ("under way",) if form.moment == "finish" else OPEN_TO_START
+        return form.moment if standing in open_to else ""
     named: tuple[tuple[type[PageForm], str, tuple[str, ...]], ...] = (
         (ReopenForm, "reopen", OVER),
         (SkipForm, "skip", OPEN_TO_START),
@@ -250,7 +251,7 @@ def _put_beside(form: PageForm, measured: list[dict[str, Any]]) -> bool:
     return False
 
 
-def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = False) -> StageForm:
+def _form(request: SignedIn, context: Context, moment: str, *, blank: bool = False) -> StageForm:
     return StageForm(
         None if blank else request.POST,
         gates=context["stage"]["gates"],

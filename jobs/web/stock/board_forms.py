@@ -30,6 +30,7 @@ from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, choice_field, number_field, reason_field, text_field
+from jobs.web.kit.stored_translations import Text
 
 SIDE_LABELS = {
     "thickness": gettext_lazy("Thickness"), "width": gettext_lazy("Width"), "length": gettext_lazy("Length"),
@@ -51,7 +52,9 @@ class BoardForm(PageForm):
 class BoardVerb(PageForm):
     """One of several forms on the page of a board: the ids of its fields differ from theirs."""
 
-    verb = says = button = ""
+    verb = ""
+    says: Text = ""
+    button: Text = ""
     standing: tuple[str, ...] = ()
     needs_units = risky = waits = False
 
@@ -143,9 +146,11 @@ class ChangeForm(BoardVerb):
 
     def lay(self, person: Person) -> None:
         view = board_views([self.board], with_money=True)[0]
-        stays = {Board.Step.FREE: (), Board.Step.RESERVED: ("species",)}.get(self.board.step, MEASURED)
+        fixed: dict[str, tuple[str, ...]] = {Board.Step.FREE: (), Board.Step.RESERVED: ("species",)}
+        stays = fixed.get(self.board.step, MEASURED)
         self.fields.update(_typed_fields(person, [name for name in CHANGED if name not in stays]))
-        self.initial |= {
+        self.initial = {
+            **self.initial,
             "species": view["species"],
             "price": "" if view["price"] is None else f"{view['price']:f}",
             "note": view["note"],
@@ -216,7 +221,7 @@ def _typed_fields(person: Person, names: Iterable[str]) -> dict[str, forms.Field
     return {name: fields[name] for name in names if name in fields}
 
 
-def _length(label: str, person: Person, *, help_text: str = "") -> Any:
+def _length(label: Text, person: Person, *, help_text: str = "") -> Any:
     return text_field(label, suffix=person.unit, help_text=help_text, autocomplete="off")
 
 

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,7 +19,7 @@ from jobs.domain.stock.suitability import misfit
 from jobs.domain.stock.woods import wood_names
 from jobs.models import Board, Commission, Event, Person, Piece, Supply
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.stock.board_forms import (
@@ -36,7 +36,7 @@ MOST_SHOWN = 200
 
 @worker
 @require_safe
-def stock(request: HttpRequest) -> HttpResponse:
+def stock(request: SignedIn) -> HttpResponse:
     """Show the rack by standing, or the boards of one piece; and the shelf."""
     step, piece = request.GET.get("step", Board.Step.FREE), request.GET.get("piece", "")
     chosen = "" if piece else step if step in SHOWN else Board.Step.FREE
@@ -58,7 +58,7 @@ def stock(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: SignedIn) -> HttpResponse:
     says = _("Board %(number)s: chalk the number on it.")
     return command_page(
         request, BoardForm(request.POST or None, person=request.user),
@@ -70,13 +70,13 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-def board(request: HttpRequest, number: int) -> HttpResponse:
+def board(request: SignedIn, number: int) -> HttpResponse:
     return _page(request, number)
 
 
 @worker
 @require_POST
-def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
+def board_verb(request: SignedIn, number: int, verb: str) -> HttpResponse:
     """Run one of the forms on the page of a board."""
     if verb not in VERBS:
         raise Http404
@@ -94,7 +94,7 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     )  # fmt: skip
 
 
-def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -> HttpResponse:
+def _page(request: SignedIn, number: int, refused: BoardVerb | None = None) -> HttpResponse:
     found = lookups.board(number)
     forms = [
         refused

@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -22,6 +22,7 @@ from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Person, Sheet
 from jobs.web.kit.access import owner
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
@@ -31,7 +32,7 @@ AnySheet = type[Glue] | type[Finish] | type[WoodSheet]
 SHEETS: dict[str, AnySheet] = {
     Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish, Sheet.Kind.WOOD: WoodSheet
 }  # fmt: skip
-FAMILIES = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}
+FAMILIES: dict[str, tuple[str, ...]] = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}
 LABELS = {
     "key": gettext_lazy("Short name"),
     "name": gettext_lazy("Name"),
@@ -146,28 +147,28 @@ class SheetForm(PageForm):
 
 @owner
 @require_safe
-def sheets(request: HttpRequest) -> HttpResponse:
+def sheets(request: SignedIn) -> HttpResponse:
     kinds = [(kind, list(newest(kind).values())) for kind in SHEET_KINDS]
     return render(request, "web/stock/sheets.html", {"kinds": kinds})
 
 
 @owner
 @require_http_methods(["GET", "POST"])
-def sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+def sheet(request: SignedIn, kind: str, key: str) -> HttpResponse:
     """Show a product's numbers; saving stores its next version."""
     return _entry(request, kind, _known(kind, key), new=False)
 
 
 @owner
 @require_http_methods(["GET", "POST"])
-def new_sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+def new_sheet(request: SignedIn, kind: str, key: str) -> HttpResponse:
     """Start a product of the shop's own from the numbers of another."""
     return _entry(request, kind, _known(kind, key), new=True)
 
 
 @owner
 @require_http_methods(["GET", "POST"])
-def new_wood(request: HttpRequest) -> HttpResponse:
+def new_wood(request: SignedIn) -> HttpResponse:
     """Enter a wood outside the table by the figures of a published sheet."""
     return _entry(request, Sheet.Kind.WOOD, None, new=True)
 
@@ -179,7 +180,7 @@ def _known(kind: str, key: str) -> Product:
     return product(kind, key)
 
 
-def _entry(request: HttpRequest, kind: str, base: Product | None, *, new: bool) -> HttpResponse:
+def _entry(request: SignedIn, kind: str, base: Product | None, *, new: bool) -> HttpResponse:
     before = _typed(base, request.user) if base else {"oily": "no"}
     if new:
         before |= {"key": "", "name": ""}

@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 
 from django.forms import NumberInput
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -18,9 +18,10 @@ from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, 
 from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
-from jobs.web.kit.stored_translations import told_choices
+from jobs.web.kit.stored_translations import Text, told_choices
 
 
 class SupplyForm(PageForm):
@@ -48,7 +49,9 @@ class SupplyForm(PageForm):
 class Verb(PageForm):
     """One of several forms on the page of a container."""
 
-    verb = says = button = ""
+    verb = ""
+    says: Text = ""
+    button: Text = ""
     risky = waits = False
 
     def __init__(self, data: Any = None, **more: Any) -> None:
@@ -94,7 +97,7 @@ VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, DiscardFo
 
 @worker
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: SignedIn) -> HttpResponse:
     return command_page(
         request, SupplyForm(request.POST or None), add_supply,
         lambda first: (_("On the shelf."), "web:supply", row_key(first.seq)), "web/stock/supply_new.html",
@@ -103,13 +106,13 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-def supply(request: HttpRequest, key: int) -> HttpResponse:
+def supply(request: SignedIn, key: int) -> HttpResponse:
     return _page(request, key)
 
 
 @worker
 @require_POST
-def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
+def supply_verb(request: SignedIn, key: int, verb: str) -> HttpResponse:
     """Run one of the forms on the page of a container."""
     if verb not in VERBS:
         raise Http404
@@ -121,7 +124,7 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
     )  # fmt: skip
 
 
-def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpResponse:
+def _page(request: SignedIn, key: int, refused: Verb | None = None) -> HttpResponse:
     found = lookups.supply(key)
     forms = [
         refused

@@ -4,7 +4,6 @@ from datetime import timedelta
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
@@ -17,6 +16,7 @@ from jobs.log.private_texts import read
 from jobs.models import Event
 from jobs.models.people import Scope
 from jobs.web.kit.access import anyone
+from jobs.web.kit.responses import unless_it_has_it
 
 USE_NOTED_EVERY = timedelta(hours=1)
 
@@ -40,4 +40,4 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     answer["ETag"] = quote_etag(token_hash(content.decode("utf-8"))[:32])
     answer["Content-Disposition"] = 'inline; filename="shop.ics"'
     answer["X-Robots-Tag"] = "noindex"
-    return get_conditional_response(request, answer["ETag"], None, answer)
+    return unless_it_has_it(request, answer)

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.conf import settings as site
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -21,7 +21,7 @@ from jobs.models import Person
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import pressed_at
+from jobs.web.kit.calls import SignedIn, pressed_at
 from jobs.web.kit.formatting import temperature_words
 from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.kit.responses import redirect_with_message
@@ -45,13 +45,13 @@ class ReadingForm(PageForm):
 
 @worker
 @require_safe
-def climate(request: HttpRequest) -> HttpResponse:
+def climate(request: SignedIn) -> HttpResponse:
     return _page(request, ReadingForm(person=request.user))
 
 
 @worker
 @require_POST
-def take(request: HttpRequest) -> HttpResponse:
+def take(request: SignedIn) -> HttpResponse:
     """Store one reading; the same one sent twice is stored once."""
     form = ReadingForm(request.POST, person=request.user)
     taken = form.carry_out(lambda asked: _take(asked, request))
@@ -63,14 +63,14 @@ def take(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def void(request: HttpRequest, reading: int) -> HttpResponse:
+def void(request: SignedIn, reading: int) -> HttpResponse:
     """Void a bad reading, so that no calculation uses it."""
     void_reading(reading, by=request.user.id, now=timezone.now())
     messages.success(request, _("The reading is void. The waits are recalculated without it."))
     return redirect("web:climate")
 
 
-def _take(asked: dict[str, Any], request: HttpRequest) -> Taken:
+def _take(asked: dict[str, Any], request: SignedIn) -> Taken:
     person, asked["at"] = request.user, asked["at"] or pressed_at(request)
     taken = take_readings(
         [asked], source=person.id, temperature_unit=person.temperature_unit, now=timezone.now()
@@ -80,14 +80,14 @@ def _take(asked: dict[str, Any], request: HttpRequest) -> Taken:
     return taken
 
 
-def _page(request: HttpRequest, form: ReadingForm) -> HttpResponse:
+def _page(request: SignedIn, form: ReadingForm) -> HttpResponse:
     now = timezone.now()
     span = request.GET.get("days", "1")
     span = span if span in SPANS else "1"
     waits, unit = waits_in_the_air(now=now), request.user.temperature_unit
     shop = settings()
     usual, places = usual_air(shop), shop["places"]
-    form.fields["place"].choices = [(place, translate_stored(place).capitalize()) for place in places]
+    form.offer("place", [(place, translate_stored(place).capitalize()) for place in places])
     airs = [place_air(place, since=now - SPANS[span], usual=usual) for place in places]
     names = names_of_people()
     context = {

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -23,6 +23,7 @@ from jobs.domain.reminders.preferences import (
 )
 from jobs.models import Person
 from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.forms import PageForm, WholeField, sentence, text_field
 from jobs.web.kit.stored_translations import translate_stored
 
@@ -115,7 +116,7 @@ class PushForm(PageForm):
 
 @worker
 @require_http_methods(["GET", "POST"])
-def wishes(request: HttpRequest) -> HttpResponse:
+def wishes(request: SignedIn) -> HttpResponse:
     form = WishForm(request.user, request.POST or None)
     if request.method == "POST":
 
@@ -133,7 +134,7 @@ def wishes(request: HttpRequest) -> HttpResponse:
 @worker
 @sensitive_post_parameters("url")
 @require_POST
-def add_push(request: HttpRequest) -> HttpResponse:
+def add_push(request: SignedIn) -> HttpResponse:
     form = PushForm(request.POST)
     added = form.carry_out(lambda asked: push.add_address(request.user, **asked))
     if added is None:
@@ -144,7 +145,7 @@ def add_push(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def remove_push(request: HttpRequest, address: int) -> HttpResponse:
+def remove_push(request: SignedIn, address: int) -> HttpResponse:
     push.remove_address(request.user, address=address)
     messages.success(request, _("The address is taken away."))
     return redirect("web:wishes")
@@ -152,7 +153,7 @@ def remove_push(request: HttpRequest, address: int) -> HttpResponse:
 
 @worker
 @require_POST
-def test_push(request: HttpRequest) -> HttpResponse:
+def test_push(request: SignedIn) -> HttpResponse:
     """Push to all addresses now, and show the result."""
     try:
         push.try_out(request.user)
@@ -163,7 +164,7 @@ def test_push(request: HttpRequest) -> HttpResponse:
     return redirect("web:wishes")
 
 
-def _page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpResponse:
+def _page(request: SignedIn, *, status: int = 200, **parts: Any) -> HttpResponse:
     context = {
         "form": WishForm(request.user),
         "push_form": PushForm(),

@@ -6,7 +6,7 @@ from django import forms
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -21,6 +21,7 @@ from jobs.domain.workshop.passwords import is_present_password
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 from jobs.web.kit.stored_translations import told_choices
 
@@ -108,9 +109,12 @@ class CalendarForm(PageForm):
 
 @worker
 @require_http_methods(["GET", "POST"])
-def me(request: HttpRequest) -> HttpResponse:
+def me(request: SignedIn) -> HttpResponse:
     form = OwnForm(request.POST or None, initial=_values(request.user))
-    if request.method == "POST" and form.carry_out(lambda asked: change_person(request.user, **asked)):
+    if (
+        request.method == "POST"
+        and form.carry_out(lambda asked: change_person(request.user, **asked)) is not None
+    ):
         messages.success(request, _("Saved."))
         return redirect("web:me")
     return _my_page(request, form=form, status=form.status)
@@ -119,7 +123,7 @@ def me(request: HttpRequest) -> HttpResponse:
 @worker
 @sensitive_post_parameters()
 @require_POST
-def password(request: HttpRequest) -> HttpResponse:
+def password(request: SignedIn) -> HttpResponse:
     form = PasswordForm(request.POST)
 
     def act(asked: dict[str, Any]) -> Person:
@@ -145,7 +149,7 @@ def password(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def new_token(request: HttpRequest) -> HttpResponse:
+def new_token(request: SignedIn) -> HttpResponse:
     """Make a token and show its text; only this response ever shows it."""
     form = TokenForm(request.POST)
     made = form.carry_out(lambda asked: make_token(request.user, now=timezone.now(), **asked))
@@ -158,7 +162,7 @@ def new_token(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def new_calendar(request: HttpRequest) -> HttpResponse:
+def new_calendar(request: SignedIn) -> HttpResponse:
     """Make a calendar link and show it; only this response ever shows it."""
     form = CalendarForm(request.POST)
     now = timezone.now()
@@ -173,7 +177,7 @@ def new_calendar(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
-def revoke(request: HttpRequest, token: int) -> HttpResponse:
+def revoke(request: SignedIn, token: int) -> HttpResponse:
     revoke_token(request.user, token=token, now=timezone.now())
     messages.success(request, _("It no longer opens anything."))
     owner_of = Token.objects.get(id=token).person_id
@@ -182,14 +186,14 @@ def revoke(request: HttpRequest, token: int) -> HttpResponse:
 
 @owner
 @require_safe
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: SignedIn) -> HttpResponse:
     return render(request, "web/workshop/people.html", {"people": Person.objects.order_by("username")})
 
 
 @owner
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: SignedIn) -> HttpResponse:
     form = NewPersonForm(request.POST or None, initial={"role": Role.MAKER, "reminders_by_mail": True})
     if request.method == "POST":
         person = form.carry_out(lambda asked: add_person(**asked))
@@ -202,13 +206,13 @@ def add(request: HttpRequest) -> HttpResponse:
 @owner
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "POST"])
-def change(request: HttpRequest, key: str) -> HttpResponse:
+def change(request: SignedIn, key: str) -> HttpResponse:
     person = Person.objects.filter(id=key).first()
     if person is None:
         raise NotFound(_("there is no such person"), field="person", value=key[:40])
     values = {**_values(person), "role": person.role, "is_active": person.is_active}
     form = PersonForm(request.POST or None, initial=values)
-    if request.method == "POST" and form.carry_out(lambda asked: change_person(person, **asked)):
+    if request.method == "POST" and form.carry_out(lambda asked: change_person(person, **asked)) is not None:
         if person.id == request.user.id:
             update_session_auth_hash(request, person)
         messages.success(request, _("Saved."))
@@ -226,7 +230,7 @@ def _tokens(person: Person) -> list[Token]:
     return list(person.tokens.filter(revoked_at=None).order_by("id"))
 
 
-def _my_page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpResponse:
+def _my_page(request: SignedIn, *, status: int = 200, **parts: Any) -> HttpResponse:
     request.user.refresh_from_db()
     context = {
         "form": OwnForm(initial=_values(request.user)),

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -23,15 +23,15 @@ from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.kit.access import owner, worker
-from jobs.web.kit.calls import units_of
+from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, sentence, text_field
-from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
+from jobs.web.kit.stored_translations import Text, capital, told_choices, translate_stored
 
 EVENTS_PER_PAGE = 50
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
-TEXTS: dict[str, tuple[str, int, str]] = {
+TEXTS: dict[str, tuple[Text, int, Text]] = {
     "name": (gettext_lazy("Name of the shop"), 0, gettext_lazy("As it stands on papers.")),
     "address": (gettext_lazy("Address"), 3, ""),
     "postcode": (
@@ -99,7 +99,7 @@ PRICE_LISTS = {
         ),
     ),
 }
-GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
+GROUPS: dict[str, tuple[Text, tuple[str, ...]]] = {
     "rates": (
         gettext_lazy("Rates for quotes"),
         (
@@ -193,7 +193,7 @@ class ShopForm(PageForm):
 
 @owner
 @require_http_methods(["GET", "POST"])
-def shop(request: HttpRequest) -> HttpResponse:
+def shop(request: SignedIn) -> HttpResponse:
     units = units_of(request.user)
     before = _before(units)
     shop = profile()
@@ -237,14 +237,14 @@ def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 
 @worker
 @require_safe
-def more(request: HttpRequest) -> HttpResponse:
+def more(request: SignedIn) -> HttpResponse:
     """Show the pages that are not needed every hour."""
     return render(request, "web/workshop/more.html")
 
 
 @owner
 @require_safe
-def log(request: HttpRequest) -> HttpResponse:
+def log(request: SignedIn) -> HttpResponse:
     """Show the newest events, and older ones page by page."""
     found = Event.objects.order_by("-seq")
     before = request.GET.get("before", "")
@@ -260,14 +260,14 @@ def log(request: HttpRequest) -> HttpResponse:
 
 @owner
 @require_safe
-def lost_mail(request: HttpRequest) -> HttpResponse:
+def lost_mail(request: SignedIn) -> HttpResponse:
     """Show reminders that did not arrive by mail or push."""
     return render(request, "web/workshop/lost_mail.html", {"rows": undelivered()})
 
 
 @owner
 @require_POST
-def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
+def resend_lost(request: SignedIn, delivery: int) -> HttpResponse:
     """Queue a lost reminder again for the next sweep."""
     try:
         resend(delivery, now=timezone.now())
@@ -280,7 +280,7 @@ def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
 
 @owner
 @require_POST
-def verify(request: HttpRequest) -> HttpResponse:
+def verify(request: SignedIn) -> HttpResponse:
     """Verify the whole chain and show the result."""
     context: dict[str, Any] = {"at": timezone.now()}
     try:
