@@ -220,7 +220,7 @@ def _accept_form(found: Offer, data: Any) -> AcceptForm:
     form = AcceptForm(data, seen=found.commission.version)
     choices = [(a.position, a.to) for a in found.alternatives.order_by("position")]
     if choices:
-        form.fields["chosen"].choices = choices  # type: ignore[attr-defined]
+        form.offer("chosen", choices)
     else:
         del form.fields["chosen"]
     return form
@@ -254,7 +254,5 @@ def _page(request: SignedIn, found: Offer, **given: Any) -> HttpResponse:
 
 def _labelled(form: AcceptForm, issued: Any) -> AcceptForm:
     if "chosen" in form.fields:
-        form.fields["chosen"].choices = [  # type: ignore[attr-defined]
-            (a["position"], a["description"]) for a in issued["alternatives"]
-        ]
+        form.offer("chosen", [(a["position"], a["description"]) for a in issued["alternatives"]])
     return form

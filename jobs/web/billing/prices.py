@@ -27,7 +27,7 @@ from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import PageForm, TextField, choice_field, date_field, number_field, text_field
+from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
@@ -107,7 +107,7 @@ class PaymentForm(PageForm):
     def __init__(self, data: Any = None, *, invoices: list[str], **more: Any) -> None:
         super().__init__(data, **more)
         self.asks = {name: self.fields[name] for name in MEANT}
-        self.fields["paper"].choices = [("", _("the oldest invoice")), *((i, i) for i in invoices)]  # type: ignore[attr-defined]
+        self.offer("paper", [("", _("the oldest invoice")), *((i, i) for i in invoices)])
         if len(invoices) < 2:
             del self.fields["paper"]
         for name in MEANT:
@@ -208,9 +208,7 @@ def payment(request: SignedIn, number: str) -> HttpResponse:
 
     def context() -> dict[str, Any]:
         money = commission_view(found, now=timezone.now(), with_money=True)["money"]
-        amount = form.fields["amount"]
-        assert isinstance(amount, TextField), "a price is typed"
-        amount.suffix = money["currency"]
+        form.show_unit("amount", money["currency"])
         return {"number": number, "money": money}
 
     return command_page(

@@ -54,7 +54,7 @@ def accept(request: SignedIn, number: str) -> HttpResponse:
     if lines:
         del form.fields["price"]
     else:
-        form.fields["price"].suffix = currency_for_price(found)  # type: ignore[attr-defined]
+        form.show_unit("price", currency_for_price(found))
     return command_page(
         request, form, lambda call, **asked: accept_order(call, commission=number, **_agreed(asked)),
         (_("%(number)s is accepted.") % {"number": number}, "web:commission", number),

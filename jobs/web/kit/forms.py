@@ -117,6 +117,12 @@ class PageForm(forms.Form):
         data[name] = value
         self.data = data
 
+    def show_unit(self, name: str, unit: str) -> None:
+        """Show a unit after a field of text."""
+        field = self.fields[name]
+        assert isinstance(field, TextField), f"{name} is a text"
+        field.suffix = unit
+
     def offer(self, name: str, choices: Iterable[tuple[Any, Text]]) -> None:
         """Put the choices into a field."""
         field = self.fields[name]
