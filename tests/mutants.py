@@ -37,7 +37,10 @@ ESTIMATES = tests(
     "wait_ages",
 )  # fmt: skip
 CURING = (*tests("calcs/curing", "hardening", "curing"), *tests("published", "cure_chart"))
-READINGS = (*tests("api/climate", "readings"), *tests("domain/climate", "estimates_asked", "retention"))
+READINGS = (
+    *tests("api/climate", "readings"),
+    *tests("domain/climate", "estimates_asked", "retention", "wait_estimates"),
+)
 STAGES = tests("domain/stages", "minutes", "stages", "rework")
 LOG = (*tests("log", "commands", "chain", "old_logs"), *tests("api/kit", "idempotency"))
 DEPOSITS = tests("domain/billing", "deposits")
@@ -68,7 +71,9 @@ ROOMS: dict[str, tuple[str, ...]] = {
         *tests("domain/quoting", "answers", "replays", "acceptance", "change_orders", "deposits", "quotes"),
         *DEPOSITS,
     ),
-    "jobs/domain/reminders/schedule.py": tests("domain/reminders", "wishes", "moved", "due", "quiet"),
+    "jobs/domain/reminders/schedule.py": tests(
+        "domain/reminders", "wishes", "moved", "due", "quiet", "daily",
+    ),
     "jobs/domain/reminders/kinds/commissions.py": tests("domain/reminders", "daily", "kinds"),
     "jobs/domain/reminders/delivery.py": tests("domain/reminders", "ledger", "late", "push"),
 }  # fmt: skip

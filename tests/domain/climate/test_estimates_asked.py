@@ -7,8 +7,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from jobs.domain.climate.readings import ESTIMATE, take_readings
-from jobs.models import OutboxMessage, Wait, WaitEstimate
+from jobs.domain.climate.readings import ESTIMATE, take_readings, void_reading
+from jobs.models import OutboxMessage, Reading, Wait, WaitEstimate
 from jobs.worker import outbox
 from tests.shop_fixtures import Work
 
@@ -44,6 +44,14 @@ def test_a_reading_takes_no_lock_of_the_log_and_the_worker_estimates(work: Work,
     assert ready(wait) == before
     assert outbox.dispatch_outbox(work.now) == 1
     assert ready(wait) != before
+
+
+def test_a_reading_that_is_taken_back_lets_the_worker_estimate_too(work: Work, wait: Wait):
+    before = ready(wait)
+    cold(work)
+    assert outbox.dispatch_outbox(work.now) == 1 and ready(wait) != before
+    void_reading(Reading.objects.get().id, by=work.by.id, now=work.now)
+    assert outbox.dispatch_outbox(work.now) == 1 and ready(wait) == before
 
 
 def test_a_burst_asks_once_for_each_place(work: Work, wait: Wait):
