@@ -1,11 +1,15 @@
 """The client's answer to an offer: what can be chosen, which version holds, and what follows."""
 
+import json
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
+import redis
 from django.conf import LazySettings
+from django.conf import settings as django_settings
 
 from jobs.core.errors import Invalid
 from jobs.domain.billing.prices import Line
@@ -14,6 +18,7 @@ from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.log.private_texts import read
 from jobs.models import Event, Offer, Piece, Stage, Wait
+from tests.needs import needs
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, stage_of
 
 pytestmark = pytest.mark.django_db
@@ -104,3 +109,33 @@ def test_a_change_of_the_date_alone_leaves_the_price_as_it_is(work: Work):
     accept_offer(work.call(), offer=f"{number}-X1", version=1)
     kinds = Event.objects.filter(seq__gt=before).order_by("seq").values_list("kind", flat=True)
     assert list(kinds) == ["offer_accepted", "commission_changed"]
+
+
+def test_a_choice_that_leaves_less_than_nothing_to_pay_is_refused(work: Work):
+    piece = enquired(work, species="black walnut")
+    less = [
+        Alternative(piece=piece.number, species=wood, difference=Decimal(by))
+        for wood, by in (("white oak", "-1000.00"), ("cherry", "-1000.01"))
+    ]
+    quote = issued(work, piece, alternatives=less)
+    with pytest.raises(Invalid):
+        accept_offer(work.call(), offer=quote, version=1, chosen=[2])
+    assert Offer.objects.get().step == "issued"
+    accept_offer(work.call(), offer=quote, version=1, chosen=[1])
+
+
+@needs("redis")
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("answer", [accept_offer, decline_offer])
+def test_a_clients_answer_wakes_what_tells_the_shop(work: Work, redis_url: str, answer: Any):
+    queue = redis.from_url(django_settings.REDIS_URL)
+    for by_client in (True, False):
+        piece = enquired(work)
+        quote = issued(work, piece)
+        queue.delete("celery")
+        by = f"client:{piece.commission.client_id}" if by_client else work.by.id
+        name = {"name": "Orla Fenwick"} if answer is accept_offer else {}
+        answer(replace(work.call(), by=by), offer=quote, version=1, **name)
+        told = [json.loads(message)["headers"]["task"] for message in queue.lrange("celery", 0, -1)]
+        assert ("jobs.tasks.sweep" in told) is by_client
+    queue.delete("celery")

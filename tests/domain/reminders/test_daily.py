@@ -107,6 +107,14 @@ def test_it_says_how_many_stages_are_still_to_do(bench, mail_folder, settings, t
     assert f"Still to do: {says}\n" in text_of(mails_in(mail_folder)[0])
 
 
+def test_nothing_is_to_be_delivered_that_is_not_ready_or_has_no_promised_day(bench):
+    accepted(bench, promise_on=date(2026, 3, 20))
+    assert due("deliver tomorrow") == []
+    Commission.objects.update(step="ready", promise_on=None)
+    refill(since=Turn.ESTIMATES)
+    assert due("deliver tomorrow") == []
+
+
 def test_what_gets_ready_on_its_promised_day_is_not_told_for_tomorrow(bench):
     piece = bench.accepted()
     change_commission(bench.call(), commission=piece.commission.number, promise_on=date(2026, 3, 20))
