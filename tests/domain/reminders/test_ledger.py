@@ -254,6 +254,7 @@ def test_tries_end_and_are_listed(bench, server, capsys):
     for _ in range(24):  # for about a day: after 1, 2, 4 … 32 minutes, then hourly
         assert deliver_due(now) == 0
         now += LONGEST_DELAY
+    assert Delivery.objects.get().step == "given up", "with the last try"
     assert deliver_due(now) == 0
     row = Delivery.objects.get()
     assert (row.step, row.tries, row.next_at, row.sent_at) == ("given up", 24, None, None)
