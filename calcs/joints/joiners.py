@@ -20,6 +20,7 @@ from calcs.kit.validators import one_of
 from calcs.tables import cite, rows
 
 NAMES = tuple(row["joiner"] for row in rows("joiners"))
+BISCUIT = "biscuit 20"
 ROOM_LEN = inches("1/32")
 """Slot deeper than half the joiner, for glue; common practice, no source."""
 
@@ -78,6 +79,41 @@ def joiner(name: str) -> Joiner:
         slot_len=along if blade is None else chord(blade, depth),
         source=cite(row["source"], row["provenance"]) + (f"; {BLADE}" if blade else ""),
     )
+
+
+def usual_joiner(kind: str, thickness_len: int) -> Joiner:
+    """Return the usual joiner of a kind for boards of a thickness.
+
+    Parameters
+    ----------
+    kind : str
+        ``biscuit``, ``dowel`` or ``loose tenon``.
+    thickness_len : int
+        Thickness of the boards [1/8 µm].
+
+    Notes
+    -----
+    Of biscuits the largest. Of dowels the thinnest between a third and half of the thickness. Else the
+    thickest of up to a third, and the thinnest of its kind where none is so thin.
+
+    References
+    ----------
+    .. [1] Page on the dowel rule of thirds and half (read); page on proportions of mortise and tenon (read).
+
+    Examples
+    --------
+    >>> usual_joiner("dowel", inches("3/4")).name, usual_joiner("loose tenon", inches("3/4")).name
+    ('dowel 5/16', 'loose tenon 1/4')
+    """
+    if kind == "biscuit":
+        return joiner(BISCUIT)
+    sizes = sorted((joiner(n) for n in NAMES if n.startswith(kind)), key=lambda size: size.thick_len)
+    if kind == "dowel":
+        for size in sizes:
+            if 2 * size.thick_len <= thickness_len <= 3 * size.thick_len:
+                return size
+    fit = [size for size in sizes if 3 * size.thick_len <= thickness_len]
+    return fit[-1] if fit else sizes[0]
 
 
 def chord(blade: int, depth: int) -> int:

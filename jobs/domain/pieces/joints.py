@@ -9,7 +9,7 @@ from calcs.glue_up.clamping import clamping
 from calcs.glue_up.clamping_inputs import Panel
 from calcs.glue_up.gluing import gluing
 from calcs.glue_up.gluing_inputs import GlueLines
-from calcs.joints.joiners import NAMES, joiner
+from calcs.joints.joiners import usual_joiner
 from calcs.joints.joinery import slots
 from calcs.joints.recesses import Recess
 from calcs.joints.slot_plan import SlotPlan, plan_for
@@ -29,7 +29,12 @@ class Wider(TypedDict, total=False):
 
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
-BISCUIT = "biscuit 20"
+SIZES = {
+    "biscuits": f"the usual one: {PRACTICE}",
+    "dowels": "the thinnest from a third to half of the thickness: a page on dowels (read)",
+    "loose tenons": f"at most a third of the thickness: {PRACTICE}",
+}
+"""Which size is taken of each kind, with its source."""
 PLAIN = "plain glued"
 ONE_BOARD = "one board: there is no joint"
 REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}
@@ -46,11 +51,11 @@ def joinery(piece: CalculationContext) -> dict[str, Any]:
     if piece.inputs["joinery"] == PLAIN:
         return nothing_to_do("plain glued: no slots", joinery=PLAIN)
     asked = _slot_plan(piece)
-    at_least = "at most a third of the thickness" if asked.joiner != BISCUIT else "the usual one"
+    size = SIZES[piece.inputs["joinery"]]
     moved = () if asked == _usual_plan(piece) else ("spaced otherwise than usual, clear of the recesses",)
     measured = ("measured from the end of the tongue",) if piece.has_ends else ()
     made = result_record(asked, slots(asked), FINISHED, *moved, *measured)
-    made["source"] = [*made["source"], f"size of joiner ({at_least}), reach of the profile: {PRACTICE}"]
+    made["source"] = [*made["source"], f"size of joiner: {size}", f"reach of the profile: {PRACTICE}"]
     return made
 
 
@@ -120,7 +125,7 @@ def _usual_plan(piece: CalculationContext) -> SlotPlan:
         piece.layout,
         piece.layout_asked,
         thickness_len=thickness,
-        joiner=_joiner(piece.inputs["joinery"], thickness),
+        joiner=usual_joiner(KINDS[piece.inputs["joinery"]], thickness).name,
     )
     return replace(
         plan,
@@ -137,15 +142,3 @@ def _recesses(piece: CalculationContext) -> tuple[Recess, ...]:
     return tuple(
         replace(recess, from_end_len=recess.from_end_len - past) for recess in piece.stiffened.recesses
     )
-
-
-def _joiner(joints: str, thickness: int) -> str:
-    """Return the usual biscuit; else the thickest joiner of up to a third of the thickness.
-
-    If none is that thin, return the thinnest of its kind.
-    """
-    if joints == "biscuits":
-        return BISCUIT
-    sizes = [joiner(name) for name in NAMES if name.startswith(KINDS[joints])]
-    fit = [size for size in sizes if 3 * size.thick_len <= thickness]
-    return max(fit, key=lambda s: s.thick_len).name if fit else min(sizes, key=lambda s: s.thick_len).name

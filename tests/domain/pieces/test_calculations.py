@@ -124,13 +124,13 @@ class TestWhatApplies:
         [
             ("biscuits", "1 1/2", "biscuit 20"),
             ("dowels", "1 1/2", "dowel 1/2"),
-            ("dowels", "1 1/4", "dowel 3/8"),
+            ("dowels", "1 1/4", "dowel 1/2"),
             ("dowels", "3/4", "dowel 5/16"),
             ("loose tenons", "1", "loose tenon 1/4"),
         ],
     )
-    def test_the_joiner_takes_at_most_a_third(self, work, joints, thickness, joiner):
-        """Common practice, no source; 5/16 in is the thinnest dowel of the table."""
+    def test_the_joiner_goes_by_the_thickness(self, work, joints, thickness, joiner):
+        """A dowel takes a third to half of it (a page's rule, read), a loose tenon a third at most."""
         piece = of(work, joinery=joints, thickness=thickness)
         assert piece.computed["joinery"]["inputs"]["joiner"] == joiner
 
