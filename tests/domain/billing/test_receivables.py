@@ -159,6 +159,11 @@ class TestPayments:
         with pytest.raises(Invalid, match="given back as a repayment"):
             pay(work, billed[0], "-5")
 
+    def test_it_is_a_deposit_or_a_payment(self, work, billed):
+        with pytest.raises(Invalid) as refused:
+            pay(work, billed[0], "5", what="repayment")
+        assert (refused.value.field, refused.value.allowed) == ("what", "deposit, payment")
+
     def test_what_is_over_can_be_given_back_and_no_more(self, work, billed):
         commission, _ = billed
         pay(work, commission, "1150", more_than_owed=True)
