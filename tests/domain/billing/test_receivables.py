@@ -155,9 +155,10 @@ class TestPayments:
             pay(work, piece.commission, "1070.01")
         pay(work, piece.commission, "1070")
 
-    def test_below_nothing_is_a_repayment(self, work, billed):
-        with pytest.raises(Invalid, match="given back as a repayment"):
-            pay(work, billed[0], "-5")
+    def test_below_nothing_is_a_repayment_and_nothing_is_no_payment(self, work, billed):
+        for amount, says in (("-5", "given back as a repayment"), ("0", "an amount of nothing")):
+            with pytest.raises(Invalid, match=says):
+                pay(work, billed[0], amount)
 
     def test_it_is_a_deposit_or_a_payment(self, work, billed):
         with pytest.raises(Invalid) as refused:
