@@ -36,11 +36,12 @@ def now(request: SignedIn, piece: str, key: str) -> HttpResponse:
     if not dry and "gluing" not in stage["calcs"]:
         raise Http404
     gluing = _result(context, "gluing")
-    today: GlueToday = context["glue_now"]()
+    ahead = stage["standing"] in (*OPEN_TO_START, "under way")  # the start may wait in the phone's queue
+    today: GlueToday = context["glue_now"]() if ahead else GlueToday(result=gluing)
     goes = _goes(gluing, stage["clamping"])
     form = None
     seen = None if context["says_later"] else context["piece"]["version"]  # no version for later values
-    if stage["standing"] in (*OPEN_TO_START, "under way"):  # the start may still wait in the phone's queue
+    if ahead:
         form = StageForm(gates=stage["gates"], moment="finish", units=units, seen=seen)
     shown = {
         "piece": context["piece"],

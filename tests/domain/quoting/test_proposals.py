@@ -18,9 +18,9 @@ pytestmark = [pytest.mark.django_db, pytest.mark.takes(3)]
 
 def test_a_price_is_proposed_from_lumber_hours_overhead_and_profit(work: Work, piece: Piece):
     """Worked by hand: (bf of whole boards x 8 + 20 h x 60) x 1.10 x 1.20; three boards of 11 ft
-    hold two strips each, 10.5 board feet a board."""
+    hold two strips each; a board of 8/4 has a surface measure of 6 and 12 board feet."""
     line = drafted(work, piece).lines.get()
-    wood = Decimal("31.5") * 8
+    wood = Decimal(36) * 8
     overhead = ((wood + 1200) * Decimal("0.1")).quantize(Decimal("0.01"))
     profit = ((wood + 1200 + overhead) * Decimal("0.2")).quantize(Decimal("0.01"))
     assert line.unit_price == wood + 1200 + overhead + profit
@@ -45,7 +45,7 @@ def test_another_wood_costs_what_its_lumber_costs_more(work: Work, piece: Piece)
     """(14.50 - 8) for each board foot of the three boards, with overhead and profit on it."""
     other = Alternative(piece=piece.number, species=WALNUT)
     one = drafted(work, piece, alternatives=[other]).alternatives.get()
-    feet = Decimal("31.5")
+    feet = Decimal(36)
     expected = feet * Decimal("6.5") * Decimal("1.1") * Decimal("1.2")
     assert abs(one.difference - expected) <= Decimal("0.03")
     assert read(one.description_ref) == "Desk top: in black walnut instead of white oak"

@@ -100,7 +100,7 @@ def test_rates_are_set_on_the_page_of_the_shop(pages: Pages, db: None):
 
 def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Piece):
     number = piece.commission.number
-    told = pages.send("/shop/", {"hardware_prices": "figure-eight: 2"}, status=422)
+    told = pages.send("/shop/", {"hardware_prices": "corner brace: 2"}, status=422)
     assert "steel channel" in told.errors["hardware_prices"]
     prices = {"glue_prices": "pva: 9.50", "joinery_prices": "biscuit 20: 0.08\ndowel 3/8: 0.12"}
     pages.send("/shop/", prices | {"disc_price": "0.90", "hardware_prices": "steel channel: 18"})

@@ -53,8 +53,8 @@ def test_the_first_commission_of_a_shop_within_twelve_fields_and_taps(screen: Pa
     expect(screen.locator("#live")).to_contain_text("species is typed")
     hand.fill("Species", "white oak")
     hand.pick("Finish, face", "Water-borne polyurethane")
-    # 927.1 mm are 36 1/2 in; from 8/4 boards, by the board rule: 84 x 36.5 / 144 x 2 = 42.58 board feet
-    expect(screen.locator("#live")).to_contain_text("42.58 board ft")
+    # 927.1 mm are 36 1/2 in; from 10/4 boards, by the board rule: 84 x 36.5 / 144 x 2 1/2 = 53.23 board feet
+    expect(screen.locator("#live")).to_contain_text("53.23 board ft")
     expect(screen.locator("#live")).to_contain_text("lb")
     expect(screen.locator("#live")).to_contain_text("Price")
     assert barriers(screen) == [] and too_wide(screen) <= 0
