@@ -42,6 +42,7 @@ def bought_words(rows: Iterable[Bought]) -> str:
 
     Examples
     --------
+    >>> from calcs.kit.units import inches
     >>> bought_words([Bought(count=2, width_len=inches(7), length_len=11 * FOOT)])
     '2 boards 11 ft long'
     """

@@ -44,6 +44,8 @@ class Service:
             "SHOP_PUBLIC_URL": self.address,
             "SHOP_HOSTS": ",".join(network.names(host)),
             "MALLOC_ARENA_MAX": "1",  # a heap for each thread is 20 MB of a web process (glibc)
+            "MALLOC_TRIM_THRESHOLD_": "65536",  # give back what is free, 12 MB of the service (glibc)
+            "MALLOC_MMAP_THRESHOLD_": "65536",
             **{name: value for name, value in os.environ.items() if value},
             "DJANGO_SETTINGS_MODULE": "shop.settings",
             "SHOP_DATA_DIR": str(self.data),

@@ -7,7 +7,7 @@ from pathlib import Path
 import psutil
 import pytest
 
-from jobs.documents.kit.press import IDLE_S
+from jobs.documents.kit.press_process import IDLE_S
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
 from tests.process.client import Client
@@ -30,7 +30,7 @@ def held_mb(service: Running) -> list[tuple[float, str]]:
 
 
 def presses(service: Running) -> int:
-    return sum("jobs.documents.kit.press" in process.cmdline() for process in service.tree())
+    return sum("jobs.documents.kit.press_process" in process.cmdline() for process in service.tree())
 
 
 def use(service: Running, data: Path) -> None:

@@ -27,7 +27,7 @@ from jobs.api.papers.serializers import (
 )
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
-from jobs.documents.kit.pdf import CannotRender
+from jobs.documents.kit.pdf_data import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice

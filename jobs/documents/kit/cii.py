@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.documents.kit.layout import Frozen
-from jobs.documents.kit.pdf import Data
+from jobs.documents.kit.pdf_data import Data
 from jobs.documents.kit.wording import UNPRINTABLE
 from jobs.domain.billing.invoice_data import gaps
 from jobs.models import Paper

@@ -2,14 +2,12 @@
 
 import functools
 import threading
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from jobs.core.errors import ShopError
 from jobs.documents.kit import faces
 from jobs.documents.kit.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
+from jobs.documents.kit.pdf_data import CannotRender, Data
 
 LOOK = Path(__file__).parents[1] / "paper.css"
 SCHEME = "shop-font:"
@@ -18,21 +16,6 @@ VARIANT = "pdf/a-3a"
 SIZES = {"letter": "letter", "A4": "A4"}
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
 _one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
-
-
-class CannotRender(ShopError):
-    """This machine cannot make PDF files."""
-
-    code = "cannot-render"
-    status = 503
-
-
-@dataclass(frozen=True, kw_only=True)
-class Data:
-    """The XML of an invoice for its PDF, and its date, so that the bytes stay the same."""
-
-    xml: bytes
-    at: datetime
 
 
 def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:

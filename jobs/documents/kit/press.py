@@ -4,8 +4,6 @@ At rest no process holds the memory that printing takes. Pages are served while 
 A print that hangs, leaks or crashes ends with that process.
 """
 
-import logging
-import logging.config
 import subprocess
 import sys
 import threading
@@ -14,15 +12,12 @@ from typing import Any
 
 from django.conf import settings
 
-from jobs.documents.kit.pdf import CannotRender, Data, to_pdf
+from jobs.documents.kit.pdf_data import CannotRender, Data
 
-IDLE_S, LONGEST_S = 30.0, 40.0
-"""How long a process waits for the next paper; how long one paper may take."""
-MOST_OF_ONE = 200
-"""Papers that one process prints before a fresh one replaces it."""
+LONGEST_S = 40.0
+"""How long one paper may take."""
 TRIES = 2
 """A process may end just as it is asked, so a second one is tried."""
-log = logging.getLogger(__name__)
 
 
 class Press:
@@ -70,7 +65,7 @@ class Press:
         with theirs:
             number = theirs.fileno()
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "jobs.documents.kit.press", str(number)],
+                [sys.executable, "-m", "jobs.documents.kit.press_process", str(number)],
                 cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL, pass_fds=[number],
             )  # fmt: skip
         threading.Thread(
@@ -88,30 +83,4 @@ class Press:
         self.line = self.process = None
 
 
-def serve(line: "Connection[Any, Any]") -> None:
-    """Print what arrives; return when idle, when the other side is gone or after ``MOST_OF_ONE`` papers."""
-    try:
-        logging.config.dictConfig(line.recv())
-        for _ in range(MOST_OF_ONE):
-            if not line.poll(IDLE_S):
-                return
-            line.send(_printed(*line.recv()))
-    except (EOFError, ConnectionError):
-        return
-
-
-def _printed(html: str, size: str, data: Data | None) -> bytes | Exception:
-    try:
-        return to_pdf(html, size=size, data=data)
-    except CannotRender as told:
-        return told
-    except Exception as broken:
-        log.warning("a paper was not printed", exc_info=broken)
-        return RuntimeError(f"{type(broken).__name__} while it was printed")
-
-
 press = Press()
-
-if __name__ == "__main__":
-    with Connection(int(sys.argv[1])) as ours:
-        serve(ours)

@@ -47,7 +47,8 @@ OWNERS_API = {
     "DELETE one-client-link", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
-    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
+    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "new-wood", "templates",
+    "template",
     "template-version", "log", "verify-log", "clock-right", "move", "price", "payment", "invoice", "credit",
     "accept-order", "take-back", "void-payment",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",

@@ -1,0 +1,21 @@
+"""What printing takes and refuses, without the libraries that print."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.core.errors import ShopError
+
+
+class CannotRender(ShopError):
+    """This machine cannot make PDF files."""
+
+    code = "cannot-render"
+    status = 503
+
+
+@dataclass(frozen=True, kw_only=True)
+class Data:
+    """The XML of an invoice for its PDF, and its date, so that the bytes stay the same."""
+
+    xml: bytes
+    at: datetime

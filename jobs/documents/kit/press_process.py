@@ -1,0 +1,43 @@
+"""The process that prints: it alone loads the libraries that it takes."""
+
+import logging
+import logging.config
+import sys
+from multiprocessing.connection import Connection
+from typing import Any
+
+from jobs.documents.kit.pdf import to_pdf
+from jobs.documents.kit.pdf_data import CannotRender, Data
+
+IDLE_S = 30.0
+"""How long it waits for the next paper."""
+MOST_OF_ONE = 200
+"""Papers that one process prints before a fresh one replaces it."""
+log = logging.getLogger(__name__)
+
+
+def serve(line: "Connection[Any, Any]") -> None:
+    """Print what arrives; return when idle, when the other side is gone or after ``MOST_OF_ONE`` papers."""
+    try:
+        logging.config.dictConfig(line.recv())
+        for _ in range(MOST_OF_ONE):
+            if not line.poll(IDLE_S):
+                return
+            line.send(_printed(*line.recv()))
+    except (EOFError, ConnectionError):
+        return
+
+
+def _printed(html: str, size: str, data: Data | None) -> bytes | Exception:
+    try:
+        return to_pdf(html, size=size, data=data)
+    except CannotRender as told:
+        return told
+    except Exception as broken:
+        log.warning("a paper was not printed", exc_info=broken)
+        return RuntimeError(f"{type(broken).__name__} while it was printed")
+
+
+if __name__ == "__main__":
+    with Connection(int(sys.argv[1])) as ours:
+        serve(ours)
