@@ -2,6 +2,7 @@
 
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 
 import psutil
@@ -30,7 +31,11 @@ def held_mb(service: Running) -> list[tuple[float, str]]:
 
 
 def presses(service: Running) -> int:
-    return sum("jobs.documents.kit.press_process" in process.cmdline() for process in service.tree())
+    count = 0
+    for process in service.tree():
+        with suppress(psutil.NoSuchProcess):  # it may end while it is asked
+            count += "jobs.documents.kit.press_process" in process.cmdline()
+    return count
 
 
 def use(service: Running, data: Path) -> None:
