@@ -245,10 +245,15 @@ def _warning(table: OnFeet, edge: Edge) -> str:
     at = max(Decimal(0), edge.tips_at_kg)
     heavier = f", or a base of {_mass(edge.base_kg)}" if edge.base_kg is not None else ""
     return (
-        f"tips over with {_mass(at)} on the {edge.name}; somebody leaning there loads it with"
+        f"tips over with {_mass(at)} on {_called(edge)}; somebody leaning there loads it with"
         f" {_mass(table.load_kg)}: it stands with the top at most {both_units(edge.most_past_len)} past the"
         f" feet there{heavier}"
     )
+
+
+def _called(edge: Edge) -> str:
+    """Return the name of an edge as a sentence takes it."""
+    return edge.name if edge.name.startswith("either") else f"the {edge.name}"
 
 
 def _mass(kilograms: Decimal) -> str:
@@ -279,9 +284,9 @@ def _cautions(edges: tuple[Edge, ...], least: Decimal | None) -> tuple[str, ...]
     """
     if least is None or least >= ADULT_KG:
         return (LEVEL,)
-    names = [edge.name for edge in edges if edge.tips_at_kg is not None and edge.tips_at_kg < ADULT_KG]
+    names = [_called(edge) for edge in edges if edge.tips_at_kg is not None and edge.tips_at_kg < ADULT_KG]
     sits = (
-        f"a heavy adult ({_mass(ADULT_KG)}) who sits on the {' or the '.join(names)} tips the table: it goes"
+        f"a heavy adult ({_mass(ADULT_KG)}) who sits on {' or '.join(names)} tips the table: it goes"
         f" over at {_mass(max(Decimal(0), least))}; tell the client, or fix it to floor or wall"
     )
     return (sits, LEVEL)
