@@ -22,7 +22,7 @@ QUARTERS = tuple(row["quarters"] for row in rows("lumber"))
 MILLIMETRES = tuple(row["thickness"] for row in rows("lumber_metric"))
 NAMES = (*QUARTERS, *MILLIMETRES)
 COMMON = tuple(name for name in QUARTERS if name not in ("7/4", "14/4"))
-"""What a yard is taken to stock where nobody says; common practice, no source."""
+"""Thicknesses that a yard is taken to stock where nobody says; common practice, no source."""
 PLANING_MM = (
     "surfacing takes 5 mm off boards of up to 41 mm and 6.5 mm off thicker ones, as NHLA's 3/16 and 1/4 in:"
     f" {PRACTICE}"

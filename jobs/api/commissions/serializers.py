@@ -26,7 +26,7 @@ class CommissionsIn(PageIn):
 
 
 class _Written(CommandIn, UnitsIn):
-    """What may be written of a commission at any time."""
+    """The texts and days of a commission that may be written at any time."""
 
     notes = TextField(20_000)
     promise_on = serializers.DateField(required=False, allow_null=True)

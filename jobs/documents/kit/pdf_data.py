@@ -1,4 +1,4 @@
-"""What printing takes and refuses, without the libraries that print."""
+"""The data that printing takes and its refusal, without the libraries that print."""
 
 from dataclasses import dataclass
 from datetime import datetime

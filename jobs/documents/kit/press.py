@@ -15,7 +15,7 @@ from django.conf import settings
 from jobs.documents.kit.pdf_data import CannotRender, Data
 
 LONGEST_S = 40.0
-"""How long one paper may take."""
+"""Seconds that one paper may take."""
 TRIES = 2
 """A process may end just as it is asked, so a second one is tried."""
 

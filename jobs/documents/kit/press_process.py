@@ -10,7 +10,7 @@ from jobs.documents.kit.pdf import to_pdf
 from jobs.documents.kit.pdf_data import CannotRender, Data
 
 IDLE_S = 30.0
-"""How long it waits for the next paper."""
+"""Seconds that it waits for the next paper."""
 MOST_OF_ONE = 200
 """Papers that one process prints before a fresh one replaces it."""
 log = logging.getLogger(__name__)

@@ -10,6 +10,7 @@ from jobs.domain.checks import SYSTEM
 from jobs.domain.commissions.piece_commands import change_in, own_stages, refuse_if_papers
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.shop_changes import FIGURES
+from jobs.domain.stages.clampings import GLUING
 from jobs.log.commands import CommandContext, CommandTransaction, command
 from jobs.log.private_texts import read
 from jobs.models import Commission, Piece, Stage
@@ -39,14 +40,13 @@ def follow_all(now: datetime) -> None:
 
 def _is_begun(piece: Piece) -> bool:
     """Return whether a stage of the glue-up is begun, or there is none."""
-    steps = [stage.step for stage in piece.stages.all() if "gluing" in stage.spec["calcs"]]
+    steps = [stage.step for stage in piece.stages.all() if GLUING in stage.spec["calcs"]]
     return not steps or any(step != Stage.Step.PLANNED for step in steps)
 
 
 def _followed(piece: Piece) -> dict[str, Any]:
     """Return the stored calculations with today's of the glue-up."""
-    found = compute(piece.inputs, piece)
-    return {**piece.computed, **{name: found[name] for name in FIGURES if name in found}}
+    return {**piece.computed, **compute(piece.inputs, piece, FIGURES)}
 
 
 @command

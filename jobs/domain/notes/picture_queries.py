@@ -12,7 +12,7 @@ from jobs.models import Person, Picture
 
 
 class Worded(TypedDict):
-    """What ``with_words`` adds to a picture."""
+    """The columns that ``with_words`` adds to a picture."""
 
     words: str
 

@@ -14,7 +14,7 @@ from jobs.models import Commission
 from jobs.models.papers import LONGEST_KIND
 
 Content = dict[str, Any]
-"""What a paper says, as it is frozen."""
+"""The frozen content of a paper."""
 Step = Commission.Step
 LAST = 100
 

@@ -15,7 +15,7 @@ from calcs.money.costing_inputs import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 FIXINGS = {"slots": "screw with washer", "buttons": "table button", "figure-eights": "figure-eight"}
-"""How a top is fixed to its base -> the part for each fixing."""
+"""Way of fixing a top to its base -> the part for each fixing."""
 HARDWARE = (CHANNEL, BOLT, PEG, *FIXINGS.values())
 """Parts that the calculations of a piece count."""
 THOUSAND = Decimal(1000)

@@ -1,7 +1,7 @@
-"""What has to be solved before a piece can be made: from its calculations, in one list."""
+"""Find what has to be solved before a piece can be made, from its calculations."""
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any
 
 from calcs.asking.figure_wording import format_time
@@ -11,8 +11,6 @@ OF_THE_SHOP = (
     "sag", "tipping", "attachment",
 )  # fmt: skip
 """Calculations whose warnings say that boards, clamps, machines, hands or rooms do not fit the piece."""
-
-
 AT_ONCE = ("access", "tipping")
 """Calculations whose warnings are told as soon as a piece is entered: rooms and bases are not the shop's."""
 
@@ -25,7 +23,10 @@ class Blocker:
     says: str
     ways: list[str] = field(default_factory=list)
     by_route: bool = False
-    """Whether a route with a glue-up for each clamping solves it."""
+    """True where a route with a glue-up for each clamping solves it."""
+
+    def view(self) -> dict[str, Any]:
+        return {"calculation": self.calculation, "says": self.says, "ways": self.ways}
 
 
 def blockers_of(
@@ -37,8 +38,7 @@ def blockers_of(
     """
     names = [name for name in OF_THE_SHOP if name in computed and name not in over]
     found = [one for name in names for one in _of(name, computed[name])]
-    told = [asdict(one) for one in found if not (with_route and one.by_route)]
-    return [{name: each[name] for name in ("calculation", "says", "ways")} for each in told]
+    return [one.view() for one in found if not (with_route and one.by_route)]
 
 
 def told_at_once(computed: Mapping[str, Any], before: Mapping[str, Any] | None = None) -> list[str]:

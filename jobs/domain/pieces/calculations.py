@@ -4,7 +4,7 @@ Results are plain values for the event. Lengths stay integers under keys ending 
 text.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, is_dataclass
 from functools import cached_property
 from typing import Any
@@ -189,15 +189,17 @@ def inputs_of(name: str) -> Titles:
     return CALCULATIONS[name].inputs if name in CALCULATIONS else {}
 
 
-def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, Any]:
-    """Return results by calculation; a refused calculation says why.
+def compute(
+    inputs: Mapping[str, Any], piece: Piece | None = None, names: Collection[str] = CALCULATIONS
+) -> dict[str, Any]:
+    """Return results by calculation, of all or of those named; a refused calculation says why.
 
     ``piece`` is the piece that is recalculated, where it exists already.
     """
     subject = subject_of(inputs, piece)
     found: dict[str, Any] = {}
     for name, one in CALCULATIONS.items():
-        if any(inputs.get(n) is None for n in one.needs):
+        if name not in names or any(inputs.get(n) is None for n in one.needs):
             continue
         try:
             made = one.record(subject)

@@ -22,7 +22,7 @@ from jobs.models import Sheet
 
 
 class Wider(TypedDict, total=False):
-    """What a wider plan has otherwise [1/8 µm]."""
+    """The figures of a wider plan that differ [1/8 µm]."""
 
     give_len: int
     least_len: int
@@ -34,7 +34,7 @@ SIZES = {
     "dowels": "the thinnest from a third to half of the thickness: a page on dowels (read)",
     "loose tenons": f"at most a third of the thickness: {PRACTICE}",
 }
-"""Which size is taken of each kind, with its source."""
+"""The size that is taken of each kind, with its source."""
 PLAIN = "plain glued"
 ONE_BOARD = "one board: there is no joint"
 REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}

@@ -18,7 +18,7 @@ from jobs.domain.pieces.lumber import weighed
 RAILS = 2
 """Rails across the grain that a base is taken to have, one at each support; common practice, no source."""
 INSET = inches(8)
-"""What a rail is shorter than the width of the top, where no feet are told; common practice, no source."""
+"""Difference of a rail to the width of the top, where no feet are told; common practice, no source."""
 
 END_FIELDS = {
     "tongue_thickness_len": "tongue_thick_len",

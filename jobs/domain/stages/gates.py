@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
+from calcs.glue_up.glue_stages import RESERVE
 from calcs.kit.amounts import format_temperature, parse_duration
 from calcs.kit.errors import OutOfRange
 from calcs.kit.length_reading import parse_length
@@ -19,7 +20,7 @@ from jobs.core.units import Units
 from jobs.domain.checks import has_reason
 from jobs.domain.stages.measurements import amount, read_measure, show
 
-DRY_FIT_SHARE = Decimal("0.7")
+DRY_FIT_SHARE = Decimal(RESERVE.numerator) / RESERVE.denominator
 """Share of the open time a dry fit may take; common practice, no source."""
 NOT_GIVEN = "not given"
 

@@ -117,7 +117,7 @@ THEIR_WORDS = gettext_lazy("They wrote")
 
 @dataclass(frozen=True, kw_only=True)
 class Telling:
-    """What the words of many reminders share: the private texts of their rows, and today."""
+    """The private texts of the rows of many reminders, and today, which their words share."""
 
     texts: Texts
     today: date
