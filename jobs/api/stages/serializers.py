@@ -113,6 +113,7 @@ class WaitOut(serializers.Serializer):
     title = serializers.CharField()
     stage = serializers.CharField()
     made_by = serializers.CharField(help_text="The stage whose work is waiting: what is redone if it failed.")
+    panel = serializers.CharField(help_text="The strips of its clamping, such as A-C; empty without one.")
     holds = serializers.ListField(child=serializers.CharField())
     step = serializers.ChoiceField(Wait.Step.values)
     since = serializers.DateTimeField()

@@ -103,6 +103,7 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "title": wait.title,
         "stage": wait.stage.key,
         "made_by": made_by(wait),
+        "panel": (wait.stage.spec.get("clamping") or {}).get("makes", ""),
         "holds": wait.holds,
         "step": wait.step,
         "since": wait.since,

@@ -58,6 +58,43 @@ def day_words(day: date, today: date) -> str:
     return date_format(day, "j M" if day.year == today.year else "j M Y")
 
 
+def near_words(moment: datetime | None, now: datetime) -> str:
+    """Return a moment as one says it: "13:20" today, "Tue 8:05" within six days, else "Fri 11 Dec"."""
+    if moment is None:
+        return ""
+    local, today = timezone.localtime(moment), timezone.localtime(now).date()
+    clock, apart = f"{local.hour}:{local:%M}", (local.date() - today).days
+    if abs(apart) > WEEK:
+        return plain_day_words(local.date(), today)
+    return f"{date_format(local, 'D')} {clock}" if apart else clock
+
+
+def range_words(first: datetime, last: datetime, now: datetime) -> str:
+    """Return the time between two moments: "12:55 to 15:00", "Tue 9:00 to 11:30", "9 to 14 Dec"."""
+    begin, end = timezone.localtime(first), timezone.localtime(last)
+    today = timezone.localtime(now).date()
+    if begin.date() == end.date() and abs((begin.date() - today).days) <= WEEK:
+        return _("%(first)s to %(last)s") % {
+            "first": near_words(first, now),
+            "last": f"{end.hour}:{end:%M}",
+        }
+    if max(abs((day.date() - today).days) for day in (begin, end)) > WEEK:
+        if begin.date() == end.date():
+            return plain_day_words(end.date(), today)
+        day = "j" if (begin.year, begin.month) == (end.year, end.month) else "j M"
+        return _("%(first)s to %(last)s") % {
+            "first": date_format(begin, day),
+            "last": date_format(end, "j M"),
+        }
+    return _("%(first)s to %(last)s") % {"first": near_words(first, now), "last": near_words(last, now)}
+
+
+def short_number(number: str) -> str:
+    """Return a commission's or piece's number as one says it: "003" of "2026-003-1"."""
+    parts = number.split("-")
+    return parts[1] if len(parts) > 1 else number
+
+
 def full_day_words(day: date, today: date) -> str:
     """Return a promised day with its weekday and how far off it is."""
     return f"{plain_day_words(day, today)}, {_days_off((day - today).days)}"

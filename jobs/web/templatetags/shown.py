@@ -59,6 +59,18 @@ def moment(at: datetime | None) -> SafeString | str:
 
 
 @register.filter
+def near(at: datetime | None) -> str:
+    """Return a moment as one says it, without the word "today"."""
+    return formatting.near_words(at, timezone.now())
+
+
+@register.filter
+def short(number: str) -> str:
+    """Return the short number of a commission or a piece."""
+    return formatting.short_number(number)
+
+
+@register.filter
 def full_day(day: date | None) -> str:
     return "" if day is None else formatting.full_day_words(day, timezone.localdate())
 
