@@ -95,7 +95,7 @@ def _hours(axis: Axis) -> list[tuple[float, str]]:
 
 
 def _paired(cards: Iterable[Card]) -> list[tuple[Card, Card | None]]:
-    """Return each card with the wait for the squeeze-out of the same glue-up, which has no row of its own."""
+    """Return each card with the wait for the squeeze-out of the same glue-up, which then has no row."""
     cards = list(cards)
     thin = {_made(card): card for card in cards if card["wait"] and card["wait"]["kind"] == SCRAPE}
     clamps = {_made(card) for card in cards if card["wait"] and card["wait"]["kind"] == UNCLAMP}
