@@ -29,7 +29,7 @@ from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
-from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.commands import put_back_stage, reopen_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
@@ -228,6 +228,8 @@ def answered(work: Work, piece: Piece) -> None:
     acknowledge_reminder(work.call(), **ready, person=maker.id)
     promise = ReminderDue.objects.filter(kind="promise at risk", person=maker.id).values()[0]
     promised = {name: promise[name] for name in ("subject", "occasion", "kind", "person")}
+    acknowledge_reminder(work.call(), **promised)
+    ask_again(work.call(), **promised)
     acknowledge_reminder(work.call(), **promised)
     correct_start(work.call(), wait=wait.id, since=wait.since, reason=P["began"])
     finish_wait(work.call(), wait=wait.id, reason=P["early"])

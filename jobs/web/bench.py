@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render, resolve_url
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,13 +16,14 @@ from django.views.decorators.http import require_POST, require_safe
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.overviews.bench import bench as bench_view
 from jobs.domain.reminders.kinds import KINDS, WAIT_KINDS
-from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
-from jobs.log.commands import CommandResult
+from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.web.commissions.next_action import office_url
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, call_of
 from jobs.web.kit.forms import PageForm, sentence
+from jobs.web.kit.undo import undo_offer
 from jobs.web.stages.wait_progress import drawn
 
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
@@ -46,7 +48,28 @@ def bench_now(request: SignedIn) -> HttpResponse:
 @require_POST
 def answer_reminder(request: SignedIn) -> HttpResponse:
     """Acknowledge a reminder or put it off."""
-    return answered(request, lambda: _answer(request))
+
+    def act() -> CommandResult:
+        done = _answer(request)
+        said = _("Put off.") if request.POST.get("minutes") else _("Seen.")
+        same = {
+            name: request.POST[name]
+            for name in ("wait", "subject", "occasion", "kind")
+            if name in request.POST
+        }
+        undo_offer(request, said, reverse("web:ask-again"), same)
+        return done
+
+    return answered(request, act)
+
+
+@worker
+@require_POST
+def ask_reminder_again(request: SignedIn) -> HttpResponse:
+    """Take back the last answer to a reminder."""
+    return answered(
+        request, lambda: ask_again(_call(request), person=request.user.id, **_reminder_of(request))
+    )
 
 
 def answered(
@@ -68,18 +91,26 @@ def answered(
     return redirect("web:bench")
 
 
-def _answer(request: SignedIn) -> CommandResult:
-    wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
-    call = call_of(
+def _call(request: SignedIn) -> CommandContext:
+    seen = request.POST.get("form_seen", "")
+    return call_of(
         request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
     )
-    asked: dict[str, Any] = {"kind": kind, "person": request.user.id}
+
+
+def _reminder_of(request: SignedIn) -> dict[str, Any]:
+    """Return the reminder that a form names: its kind, and a wait, or a subject on an occasion."""
+    wait, kind = request.POST.get("wait", ""), request.POST.get("kind", "")
     if request.POST.get("subject"):
-        asked |= {name: request.POST.get(name, "")[:60] for name in ("subject", "occasion")}
-    elif _is_number(wait):
-        asked["wait"] = int(wait)
-    else:
-        raise Invalid(_("no such wait"), field="wait", value=wait[:20], allowed=_("a wait on the bench"))
+        return {"kind": kind, **{n: request.POST.get(n, "")[:60] for n in ("subject", "occasion")}}
+    if _is_number(wait):
+        return {"kind": kind, "wait": int(wait)}
+    raise Invalid(_("no such wait"), field="wait", value=wait[:20], allowed=_("a wait on the bench"))
+
+
+def _answer(request: SignedIn) -> CommandResult:
+    minutes, call = request.POST.get("minutes", ""), _call(request)
+    asked = {"person": request.user.id, **_reminder_of(request)}
     if not minutes:
         return acknowledge_reminder(call, **asked)
     allowed = {**SNOOZES, **DAILY_SNOOZES}

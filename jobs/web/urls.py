@@ -44,6 +44,7 @@ urlpatterns = [
     path("", bench.bench, name="bench"),
     path("bench/now/", bench.bench_now, name="bench-now"),
     path("reminders/answer/", bench.answer_reminder, name="answer-reminder"),
+    path("reminders/ask-again/", bench.ask_reminder_again, name="ask-again"),
     path("safety/<int:task>/settle/", safety.settle, name="settle"),
     path("safety/<int:task>/put-off/", safety.put_off, name="put-off"),
     path("commissions/", commissions.commissions, name="commissions"),

@@ -113,6 +113,20 @@ class TestReminders:
         assert "Reminders" not in pages.get("/").words
         assert "Reminders" in maker_pages.get("/").words
 
+    @pytest.mark.parametrize("minutes", ["", "60"])
+    def test_an_answer_can_be_undone_on_the_next_page_and_only_there(
+        self, pages: Pages, told: Page, minutes: str
+    ):
+        form = next(f for f in told.forms if f.typed.get("minutes", "") == minutes and "kind" in f.typed)
+        pages.send_form("/", form)
+        after = pages.get("/")
+        assert "Undo" in after.words and "Undo" not in pages.get("/").words
+        assert "Reminders" not in after.words
+        pages.send_form("/", after.form("/ask-again/"))
+        assert "Reminders" in pages.get("/").words and ReminderReply.objects.count() == 0
+        pages.send_form("/", after.form("/ask-again/"), {"form_key": "another"})
+        assert "was not answered" in pages.get("/").words
+
     @pytest.mark.parametrize("minutes", ["10", "60"])
     def test_putting_off_brings_it_back_later(self, pages: Pages, told: Page, owner: Person, minutes: str):
         form = next(f for f in told.forms if f.typed.get("minutes") == minutes)

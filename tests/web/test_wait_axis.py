@@ -24,7 +24,8 @@ def a_wait(**other: Any) -> dict[str, Any]:
     usual = {
         "id": 1, "kind": "unclamp", "title": "Glue holding, clamps stay on", "made_by": "glue-up",
         "panel": "", "holds": ["clamps-off"], "since": since, "ready_at": ready, "closes_at": None,
-        "earliest_at": None, "likely_at": None, "latest_at": None, "suspect": False, "paused": False, "is_missed": False,
+        "earliest_at": None, "likely_at": None, "latest_at": None, "suspect": False,
+        "paused": False, "is_missed": False,
         "is_over": ready is not None and ready <= NOW,
     }  # fmt: skip
     return {**usual, **other}

@@ -27,7 +27,7 @@ from jobs.api.stages.serializers import (
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
-from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
 
 
@@ -108,6 +108,9 @@ REPLIES = {
     ),
     "snooze": REMINDERS.changes(
         snooze_reminder, SnoozeIn, "Put a reminder off until a moment that lies ahead."
+    ),
+    "ask-again": REMINDERS.changes(
+        ask_again, ReplyIn, "Take back one's last reply to a reminder; it stands as before."
     ),
 }
 ROUTES = [

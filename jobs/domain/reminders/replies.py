@@ -1,4 +1,4 @@
-"""Commands that answer reminders of waits and of subjects: acknowledge one, or snooze it."""
+"""Commands that answer reminders of waits and of subjects: acknowledge one, snooze it, take that back."""
 
 from datetime import datetime, timedelta
 from typing import Any
@@ -9,7 +9,7 @@ from jobs.domain.checks import one_of
 from jobs.domain.reminders.kinds import ANSWERED, SUBJECT_KINDS, SUPERSEDES, WAIT_KINDS
 from jobs.domain.stages.wait_commands import refuse_unless_running
 from jobs.log.commands import CommandTransaction, command
-from jobs.models import ReminderDue
+from jobs.models import ReminderDue, ReminderReply
 
 LONGEST_SNOOZE = timedelta(days=7)
 
@@ -55,6 +55,33 @@ def snooze_reminder(
         )
     _acknowledge_what_it_says_too(tx, about)
     tx.append("reminder_snoozed", "reminders", {**about, "until": until})
+
+
+@command
+def ask_again(
+    tx: CommandTransaction,
+    *,
+    kind: str,
+    person: str,
+    wait: int | None = None,
+    subject: str = "",
+    occasion: str = "",
+) -> None:
+    """Take back this person's last reply to a reminder, with what it answered too."""
+    if (wait is None) == (not subject):
+        raise Invalid("one thing is asked again", field="wait", value=wait, allowed="a wait, or a subject")
+    one_of(kind, ANSWERED, "no such reminder", field="kind")
+    if wait is not None:
+        found = lookups.wait(wait)
+        tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+        refuse_unless_running(found)
+    about = ReminderReply.objects.filter(person=person, wait=wait, subject=subject)
+    last = about.filter(kind=kind, occasion=occasion).order_by("-id").first()
+    if last is None:
+        raise NotFound("this reminder was not answered", field="subject", value=f"{subject} {occasion}"[:80])
+    together = about.filter(kind__in=(kind, SUPERSEDES.get(kind, kind)), at=last.at).order_by("id")
+    data = {"wait": wait, "subject": subject, "kind": kind, "person": person}
+    tx.append("reminder_asked_again", "reminders", {**data, "replies": [reply.id for reply in together]})
 
 
 def _acknowledge_what_it_says_too(tx: CommandTransaction, about: dict[str, Any]) -> None:

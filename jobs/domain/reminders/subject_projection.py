@@ -22,7 +22,7 @@ from jobs.domain.reminders.times import Mornings, local_day
 from jobs.log.projectors import Turn, projects, refills
 from jobs.models import Event, ReminderDue, ReminderReply
 
-REPLIES = ("reminder_acknowledged", "reminder_snoozed")
+REPLIES = ("reminder_acknowledged", "reminder_snoozed", "reminder_asked_again")
 SETTINGS = {name for kind in SUBJECT_KINDS.values() for name in kind.settings}
 EVENTS = {event for kind in SUBJECT_KINDS.values() for event in kind.after}
 Touched = Mapping[SubjectKind, Collection[str] | None]

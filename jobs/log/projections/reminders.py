@@ -62,6 +62,23 @@ class ReminderSnoozed(Reply):
         return [_("Reminder put off (%(kind)s)") % {"kind": tell.translated(self.kind)}]
 
 
+@event_kind("reminder_asked_again")
+class ReminderAskedAgain(Payload):
+    """A person takes back a reply; the reminder stands as it did before."""
+
+    wait: int | None
+    subject: str
+    kind: str
+    person: str
+    replies: list[int]
+
+    def project(self, event: Event) -> None:
+        ReminderReply.objects.filter(id__in=self.replies).delete()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Reply to a reminder taken back (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+
+
 def task_words(kind: str, tell: Wording) -> str:
     """Return the question of a safety task."""
     return tell.translated(SafetyTask.Kind(kind).label)

@@ -4,7 +4,7 @@ A queued form names its author, so that nobody sends another's under their own n
 line, a captive portal, a restarting server) does not count: the phone sends the form again.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -15,6 +15,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.clock_skew import clock_notices
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
 from jobs.log.commands import CommandResult
+from jobs.models import Event
 from jobs.web.kit.forms import PageForm, sentence
 
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"
@@ -50,13 +51,19 @@ def answer(request: HttpRequest, act: Callable[[], HttpResponse]) -> HttpRespons
 
 def accepted(request: HttpRequest, done: CommandResult, says: str, where: str) -> JsonResponse:
     """Return the answer of success: message, next page, new version of each piece, board or supply."""
-    versions: dict[str, int] = {}
-    for event in done.events:
+    notices = [*done.notices, *clock_notices(request.headers.get(CLOCK), timezone.now())]
+    told = {"says": says, "notices": notices, "where": where, "versions": versions(done.events)}
+    return JsonResponse(told)
+
+
+def versions(events: Iterable[Event]) -> dict[str, int]:
+    """Return the version that each piece, board or supply has by these events."""
+    found: dict[str, int] = {}
+    for event in events:
         thing = event.stream if event.stream.startswith(OF_THEIR_OWN) else event.data.get("piece")
         if thing:
-            versions[thing] = max(event.seq, versions.get(thing, 0))
-    notices = [*done.notices, *clock_notices(request.headers.get(CLOCK), timezone.now())]
-    return JsonResponse({"says": says, "notices": notices, "where": where, "versions": versions})
+            found[thing] = max(event.seq, found.get(thing, 0))
+    return found
 
 
 def not_theirs(says: str) -> JsonResponse:

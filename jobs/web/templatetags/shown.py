@@ -6,12 +6,14 @@ from decimal import Decimal
 from typing import Any
 
 from django import template
+from django.template import Context
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations
+from jobs.web.kit.undo import take_offer
 
 FRACTION = re.compile(r"(\d+/\d+)")
 register = template.Library()
@@ -168,3 +170,11 @@ def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeStr
         word,
         formatting.span_words(span),
     )
+
+
+@register.inclusion_tag("web/parts/undo.html", takes_context=True)
+def undo(context: Context) -> dict[str, Any]:
+    """Show once what was done last, with its undo; nothing on a page that a phone fetches to keep."""
+    request = context["request"]
+    kept = "For-Later" in request.headers
+    return {"offer": None if kept else take_offer(request), "csrf_token": context.get("csrf_token")}

@@ -66,6 +66,11 @@ def test_a_reminder_comes_and_is_acknowledged_or_put_off(api, glued):
         "reminders"
     ]
     assert [r["kind"] for r in left] == ["ready"]
+    about = {"wait": opens["wait"], "kind": opens["kind"]}
+    again = api.post("reminders/ask-again/", about).data["reminders"]
+    assert {r["kind"] for r in again} == {"ready", "window opens"}
+    refused(api.post("reminders/ask-again/", about), 404, "not-found", "subject")
+    api.post("reminders/acknowledge/", about)
     later = (datetime.now(UTC) + timedelta(hours=1)).isoformat()
     put_off = api.post("reminders/snooze/", {"wait": ready["wait"], "kind": "ready", "until": later})
     assert put_off.data["reminders"] == []
@@ -82,6 +87,8 @@ def test_answers_to_reminders_that_cannot_be(api, settling):
     refused(api.post("reminders/acknowledge/", {"wait": wait, "kind": "done"}), 422, "invalid", "kind")
     refused(api.post("reminders/acknowledge/", {"wait": 5, "kind": "ready"}), 404, "not-found", "wait")
     refused(api.post("reminders/acknowledge/", {"kind": "ready"}), 422, "invalid", "wait")
+    refused(api.post("reminders/ask-again/", {"kind": "ready"}), 422, "invalid", "wait")
+    refused(api.post("reminders/ask-again/", {"wait": wait, "kind": "ready"}), 404, "not-found", "subject")
     assert head() == before
 
 
