@@ -15,7 +15,7 @@ from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.commands import write_note
-from jobs.domain.notes.pictures import take_picture
+from jobs.domain.notes.pictures import picture_commission, take_picture
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage
@@ -59,7 +59,12 @@ def a_forgettable_client(work: Work, *, meanwhile: Callable[[Work], None] = lamb
     change_client(work.call(), client=client.id, name=f"Ottilie Anna {ODD}", city=MARKS[1], tax_id=f"T {ODD}")
     declined = a_commission(work.call(), client, f"Shelf of {ODD}").number
     move_commission(work.call(), commission=declined, to="declined", reason=f"too dear for {ODD}")
-    commission = a_commission(work.call(), client, f"Desk for {ODD}", notes=f"{ODD} likes it dark")
+    commission = a_commission(
+        work.call(), client, f"Desk for {ODD}", notes=f"{ODD} likes it dark",
+        asks_for=f"{ODD} wants drawers", heard=f"{ODD}'s aunt",
+    )  # fmt: skip
+    room = {"picture": photo("olive"), "words": f"where {ODD} reads"}
+    picture_commission(work.call(), commission=commission.number, **room)
     piece = a_piece(work.call(), commission, **SHORT | {"label": f"Desk top of {ODD}"})
     _agreed(work, commission.number)
     make_link(work.by, commission=commission.number, now=work.now)

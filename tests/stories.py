@@ -23,7 +23,7 @@ from jobs.domain.clients.updates import ask_shop, client_actor, settle_question,
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.commissions.piece_commands import change_piece, remove_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
-from jobs.domain.notes.pictures import remove_picture, take_picture
+from jobs.domain.notes.pictures import picture_commission, remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
@@ -111,6 +111,8 @@ PERSONAL = {
     "clamps": "Grandfather's bar clamps",
     "update": "The top is in clamps since noon", "question": "May the cat sit on it?",
     "settled": "told her on the telephone",
+    "wish": "Something long to eat at, with the bark left on", "heard": "her neighbour at the mill",
+    "room": "the loft from the stairs", "wrong room": "this is the cellar",
     "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
@@ -184,9 +186,12 @@ def the_air(work: Work) -> None:
 def closed(work: Work, client) -> None:
     """Take a commission from enquiry to closed, with overrides, reminders, a reopened stage and papers."""
     number = a_commission(
-        work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
-    ).number
-    change_commission(work.call(), commission=number, title=P["new title"], tell_days=21)
+        work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1), asks_for=P["wish"],
+        budget=Decimal(3000), wanted_on=date(2026, 5, 25), heard=P["heard"],
+    ).number  # fmt: skip
+    change_commission(
+        work.call(), commission=number, title=P["new title"], tell_days=21, budget=Decimal("2800.50")
+    )
     oiled = TOP | QUICK | {"finish_face": "quick-oil", "route": "edge-glued-oil"}
     piece = a_piece(work.call(), Commission.objects.get(number=number), **oiled | {"label": P["label"]})
     change_piece(
@@ -362,14 +367,21 @@ def in_clamps(work: Work, client) -> None:
 
 
 def pictured(work: Work, piece: Piece) -> None:
-    """Take two pictures of the dry fit, and remove one."""
+    """Take two pictures of the dry fit and two of the client's room, and remove one of each."""
     for colour in ("tan", "black"):
-        out = BytesIO()
-        Image.new("RGB", (64, 48), colour).save(out, "JPEG")
-        take_picture(
-            work.call(), piece=piece.number, stage="dry-fit", picture=out.getvalue(), words=P["shown"]
-        )
+        at = {"piece": piece.number, "stage": "dry-fit"}
+        take_picture(work.call(), **at, picture=a_photo(colour), words=P["shown"])
     remove_picture(work.call(), picture=Picture.objects.last().id, reason=P["blurred"])
+    for colour in ("olive", "gray"):
+        number = piece.commission.number
+        picture_commission(work.call(), commission=number, picture=a_photo(colour), words=P["room"])
+    remove_picture(work.call(), picture=Picture.objects.last().id, reason=P["wrong room"])
+
+
+def a_photo(colour: str) -> bytes:
+    out = BytesIO()
+    Image.new("RGB", (64, 48), colour).save(out, "JPEG")
+    return out.getvalue()
 
 
 def in_touch(work: Work, piece: Piece) -> None:

@@ -47,11 +47,23 @@ def _answer_about_a_wait(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "subject": "", "occasion": ""}
 
 
+def _enquiry_unasked(data: dict[str, Any]) -> dict[str, Any]:
+    """Add no wish, budget, day and origin; a commission opened with title and notes alone."""
+    return {**data, "budget_currency": "", **dict.fromkeys(("asks_for", "budget", "wanted_on", "heard"))}
+
+
+def _enquiry_untouched(data: dict[str, Any]) -> dict[str, Any]:
+    """Add nothing; what a change does not name stays."""
+    return data
+
+
 LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
     ("paper_issued", 1): _paper_credits_nothing,
     ("paper_issued", 2): _paper_of_a_commission,
     ("paper_issued", 3): _paper_of_the_whole,
+    ("commission_opened", 1): _enquiry_unasked,
+    ("commission_changed", 1): _enquiry_untouched,
     ("client_added", 1): _client_nowhere,
     ("payment_received", 1): _payment_for_the_oldest,
     ("wait_finished", 1): _wait_in_no_air,

@@ -45,7 +45,7 @@ def _owners() -> dict[str, str]:
     texts = Texts([*(p.picture_ref for p in pictures), *(n.picture_ref for n in notes)])
     named = {
         **{texts[n.picture_ref]: f"the picture of a note on {n.piece}" for n in notes},
-        **{texts[p.picture_ref]: f"a picture of {p.piece}" for p in pictures},
+        **{texts[p.picture_ref]: f"a picture of {p.piece or p.commission}" for p in pictures},
         **{p.file_sha256: p.number for p in Paper.objects.exclude(file_sha256="")},
     }
     named.pop(FORGOTTEN, None)

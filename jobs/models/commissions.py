@@ -25,6 +25,7 @@ class Client(State):
 class Commission(State):
     """One order, numbered such as 2026-014.
 
+    ``asks_for`` are the client's words. ``wanted_on`` is when they want it; ``promise_on`` is the promise.
     ``quote_declined`` holds from the client's refusal of a quote until another version is issued.
     """
 
@@ -43,6 +44,11 @@ class Commission(State):
     client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="commissions")
     title_ref = models.UUIDField()
     notes_ref = models.UUIDField(null=True)
+    asks_for_ref = models.UUIDField(null=True)
+    budget = models.DecimalField(max_digits=12, decimal_places=2, null=True)
+    budget_currency = models.CharField(max_length=3, blank=True)
+    wanted_on = models.DateField(null=True)
+    heard_ref = models.UUIDField(null=True)
     step = models.CharField(max_length=12, choices=Step.choices, default=Step.ENQUIRY)
     step_at = models.DateTimeField()
     step_reason_ref = models.UUIDField(null=True)

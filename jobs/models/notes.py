@@ -46,10 +46,14 @@ class NoteDismissal(State):
 
 
 class Picture(State):
-    """A picture of a stage's work. Its private text is the name of its file; a removed one is not shown."""
+    """A picture of a stage's work, or of what a commission asks for: then piece and stage are empty.
 
-    piece = models.CharField(max_length=26, db_index=True)
-    stage = models.CharField(max_length=60)
+    Its private text is the name of its file; a removed one is not shown.
+    """
+
+    commission = models.CharField(max_length=20, db_index=True)
+    piece = models.CharField(max_length=26, blank=True, db_index=True)
+    stage = models.CharField(max_length=60, blank=True)
     owner_only = models.BooleanField(default=False)
     picture_ref = models.UUIDField()
     words_ref = models.UUIDField(null=True)

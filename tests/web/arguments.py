@@ -63,6 +63,10 @@ ARGUMENTS: dict[str, Draw] = {
     "how": lambda h: h.words(),
     "words": lambda h: h.words(),
     "notes": lambda h: h.words(),
+    "asks_for": lambda h: h.words(),
+    "heard": lambda h: h.words(),
+    "budget": Hand.number,
+    "wanted_on": Hand.day,
     "note": lambda h: h.words(),
     "title": lambda h: h.words(),
     "name": lambda h: h.words(),
@@ -124,8 +128,16 @@ MORE: dict[str, Draw] = {
     "add_client": lambda h: h.some_of({k: v for k, v in h.client().items() if k != "name"}, 4),
     "change_client": lambda h: h.some_of(h.client(), 3),
     "change_commission": lambda h: h.some_of(
-        {"title": h.words(), "notes": h.words(), "promise_on": h.maybe(h.day()), "tell_days": h.maybe(14)}
-    ),
+        {
+            "title": h.words(),
+            "notes": h.words(),
+            "promise_on": h.maybe(h.day()),
+            "tell_days": h.maybe(14),
+            "asks_for": h.words(),
+            "budget": h.maybe(h.number()),
+            "wanted_on": h.maybe(h.day()),
+        }
+    ),  # fmt: skip
     "draft_quote": lambda h: _offered(h),
     "draft_change_order": lambda h: _offered(h),
     "rewrite_offer": lambda h: _offered(h) | ({"lines": h.lines()} if h.random.random() < 0.5 else {}),

@@ -10,7 +10,12 @@ from jobs.api.papers.serializers import PaperOut
 from jobs.api.pieces.serializers import PieceOut
 from jobs.domain.billing.payments import WHATS
 from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
-from jobs.domain.commissions.commissions import LONGEST_SILENCE_D, LONGEST_TITLE
+from jobs.domain.commissions.commissions import (
+    LONGEST_HEARD,
+    LONGEST_SILENCE_D,
+    LONGEST_TITLE,
+    LONGEST_WISH,
+)
 from jobs.domain.lifecycle import BY_HAND
 from jobs.models import Commission
 
@@ -29,11 +34,23 @@ class _Written(CommandIn, UnitsIn):
     """The texts and days of a commission that may be written at any time."""
 
     notes = TextField(20_000)
+    asks_for = TextField(LONGEST_WISH, help_text="What the client asks for, in words.")
+    budget = Exact(
+        max_digits=12,
+        decimal_places=2,
+        required=False,
+        allow_null=True,
+        help_text="What they want to spend, in the currency of the shop.",
+    )
+    wanted_on = serializers.DateField(
+        required=False, allow_null=True, help_text="When they want it; no promise."
+    )
+    heard = TextField(LONGEST_HEARD, help_text="How they heard of the shop.")
     promise_on = serializers.DateField(required=False, allow_null=True)
 
 
 class CommissionChangeIn(_Written):
-    """Title, notes, promise date and when the client is to be told something; what is not given stays."""
+    """Title, notes, enquiry, promise date, days without news to the client; what is not given stays."""
 
     title = serializers.CharField(required=False, max_length=LONGEST_TITLE)
     tell_days = Whole(
@@ -50,7 +67,12 @@ class CommissionIn(_Written):
 
     seen_version = seen_of("the client")
     client = Whole(min_value=0, max_value=LARGEST)
-    title = serializers.CharField(max_length=LONGEST_TITLE)
+    title = serializers.CharField(
+        required=False,
+        allow_blank=True,
+        max_length=LONGEST_TITLE,
+        help_text="Without one: the first words of what they ask for.",
+    )
 
 
 class MoveIn(CommandIn, UnitsIn):
@@ -223,6 +245,11 @@ class CommissionOut(_HeadOut):
     """A commission with its pieces, routes and papers; ``money`` is null for who may not see it."""
 
     notes = serializers.CharField()
+    asks_for = serializers.CharField()
+    budget = AmountOut(allow_null=True, help_text="For the owner.")
+    budget_currency = serializers.CharField()
+    wanted_on = serializers.DateField(allow_null=True)
+    heard = serializers.CharField()
     reason = serializers.CharField()
     moves = serializers.ListField(child=serializers.CharField())
     client = ClientOut()

@@ -90,7 +90,9 @@ class CommissionView(View):
         self.use_units(self.query(UnitsIn))
         return Response(show(self, commission))
 
-    patch = COMMISSION.changes(change_commission, CommissionChangeIn, "Change title, notes or promise date.")
+    patch = COMMISSION.changes(
+        change_commission, CommissionChangeIn, "Change title, notes, enquiry or promise date."
+    )
 
 
 class CommissionEventsView(View):

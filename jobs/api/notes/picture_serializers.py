@@ -32,8 +32,9 @@ class PictureOut(serializers.Serializer):
     """The facts of a picture; the image itself is at ``pictures/ID/``."""
 
     id = serializers.IntegerField()
-    piece = serializers.CharField()
-    stage = serializers.CharField()
+    commission = serializers.CharField()
+    piece = serializers.CharField(allow_blank=True, help_text="Empty for a picture of what is asked for.")
+    stage = serializers.CharField(allow_blank=True)
     words = serializers.CharField()
     taken_at = serializers.DateTimeField()
     taken_by = serializers.CharField()

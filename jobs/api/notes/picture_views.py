@@ -1,4 +1,4 @@
-"""Pictures of a stage's work: take, look, remove."""
+"""Pictures of a stage's work and of what a commission asks for: take, look, remove."""
 
 from typing import Any
 
@@ -11,15 +11,21 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import PIECE, STAGE, route, view_route
+from jobs.api.kit.routes import COMMISSION, PIECE, STAGE, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.picture_serializers import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
 from jobs.api.notes.views import TakesPicture
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.notes.images import thumbnail
-from jobs.domain.notes.picture_queries import file_of, picture_views, pictures_of, the_picture
-from jobs.domain.notes.pictures import remove_picture, take_picture
+from jobs.domain.notes.picture_queries import (
+    file_of,
+    picture_views,
+    pictures_of,
+    pictures_of_commission,
+    the_picture,
+)
+from jobs.domain.notes.pictures import picture_commission, remove_picture, take_picture
 
 
 def _show(view: View, key: int) -> Any:
@@ -49,6 +55,20 @@ class PiecePicturesView(View):
         return Response(present(picture_views(found)))
 
 
+class CommissionPicturesView(TakesPicture):
+    """The pictures of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=PictureOut(many=True))
+    def get(self, request: Request, commission: str) -> Response:
+        """The pictures of a commission, oldest first: what was asked for, and the work on its pieces."""
+        found = pictures_of_commission(lookups.commission(commission).number, request.user)
+        return Response(present(picture_views(found)))
+
+    post = PICTURE.makes(picture_commission, PictureIn, "Pin a picture of what is asked for to a commission.")
+
+
 class PictureView(FileView):
     """One picture."""
 
@@ -72,10 +92,11 @@ class PictureView(FileView):
 
 TAKE = PICTURE.makes(take_picture, PictureIn, "Pin a picture to a stage.")
 REMOVE = PICTURE.changes(
-    remove_picture, PictureRemoveIn, "Take a picture off its stage; it is not shown again."
+    remove_picture, PictureRemoveIn, "Take a picture off its stage or commission; it is not shown again."
 )
 ROUTES = [
     view_route(f"{PIECE}pictures/", "piece-pictures", PiecePicturesView),
+    view_route(f"{COMMISSION}pictures/", "commission-pictures", CommissionPicturesView),
     view_route("pictures/<key:picture>/", "picture", PictureView),
     route(f"{STAGE}pictures/", "stage-pictures", Worker, TakesPicture, post=TAKE),
     route("pictures/<key:picture>/remove/", "picture-remove", Worker, SeesPicture, post=REMOVE),

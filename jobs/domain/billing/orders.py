@@ -13,7 +13,12 @@ from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.invoices import price_sums
 from jobs.domain.billing.prices import Line, put_price
 from jobs.domain.checks import about, refuse_if_forgotten, title_of
-from jobs.domain.commissions.commissions import promise, refuse_past_promise, refuse_unless_agreed
+from jobs.domain.commissions.commissions import (
+    check_amount,
+    promise,
+    refuse_past_promise,
+    refuse_unless_agreed,
+)
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.kinds import paper_title
 from jobs.domain.settings import settings
@@ -84,8 +89,7 @@ def _refuse_open_quote(commission: Commission, today: date) -> None:
 
 def _one_line(commission: Commission, price: Decimal) -> Line:
     """Return the price as one line; refuse a price out of range or with more than two decimals."""
-    if not (price.is_finite() and 0 <= price <= 10_000_000 and price == round(price, 2)):
-        raise Invalid("not a price", field="price", value=price, allowed="0 to 10000000, two decimals")
+    check_amount(price, "not a price", field="price")
     exempt = commission.client.exempt_ref is not None
     return Line(
         description=read(commission.title_ref),

@@ -110,15 +110,11 @@ def _open_question(commission: Commission, key: int) -> None:
 def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Sequence[int]) -> None:
     """Refuse pictures of other commissions, and pictures of the owner's stages to a maker."""
     at_most(len(set(pictures)), MOST_PICTURES, "too many pictures", field="pictures")
-    pieces = list(commission.pieces.values_list("number", flat=True))
-    known = dict(
-        Picture.objects.filter(piece__in=pieces, removed_at=None, id__in=list(pictures)).values_list(
-            "id", "owner_only"
-        )
-    )
+    chosen = Picture.objects.filter(commission=commission.number, removed_at=None, id__in=list(pictures))
+    known = dict(chosen.values_list("id", "owner_only"))
     for key in pictures:
         if key not in known:
-            says, allowed = "no such picture on this commission", "pictures of its pieces"
+            says, allowed = "no such picture on this commission", "its own pictures"
             raise Invalid(says, field="pictures", value=key, allowed=allowed)
     if any(known.values()):
         tx.require_owner("this picture")

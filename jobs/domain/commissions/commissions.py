@@ -1,6 +1,8 @@
 """Commands on commissions: open, change, and move to another step."""
 
+import re
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
@@ -9,24 +11,47 @@ from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
 from jobs.domain.checks import has_words, not_before, one_of, refuse_if_forgotten
 from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
+from jobs.domain.settings import settings
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
-from jobs.log.private_texts import store_private_text
+from jobs.log.private_texts import FORGOTTEN, Texts, store_private_text
 from jobs.models import Commission
 
 Step = Commission.Step
-CHANGEABLE = {"title", "notes", "promise_on", "tell_days"}
-LONGEST_TITLE, LONGEST_SILENCE_D = 200, 365
+ENQUIRY = ("asks_for", "budget", "wanted_on", "heard")
+"""What an enquiry says: their words, budget, the day they want it, how they heard of the shop."""
+CHANGEABLE = {"title", "notes", "promise_on", "tell_days", *ENQUIRY}
+LONGEST_TITLE, LONGEST_WISH, LONGEST_HEARD, LONGEST_SILENCE_D = 200, 4000, 200, 365
+MOST_MONEY = 10_000_000
+SHORT_TITLE, SHORTEST_CLAUSE = 60, 10
+"""Letters of a title that is taken from their words: the most, and the least of a first clause."""
+CLAUSE = re.compile(r"[,.;:!?](?=\s)|\n")
+LOOKED_BACK = 200
+"""Number of newest commissions that suggest how somebody heard of the shop."""
 
 
 @command
 def open_commission(
-    tx: CommandTransaction, *, client: int, title: str, notes: str = "", promise_on: date | None = None
+    tx: CommandTransaction,
+    *,
+    client: int,
+    title: str = "",
+    asks_for: str = "",
+    budget: Decimal | None = None,
+    wanted_on: date | None = None,
+    heard: str = "",
+    notes: str = "",
+    promise_on: date | None = None,
 ) -> None:
-    """Open a commission for a client's enquiry, with the next number."""
+    """Open a commission for a client's enquiry, with the next number.
+
+    Without a title it is called by the first words of what they ask for. ``wanted_on`` is when they want it;
+    ``promise_on`` is what was promised.
+    """
     found = lookups.client(client)
     tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
+    title = title if title.strip() else title_from(asks_for)
     _check_title(title)
     number = _next_number(tx)
     tx.append(
@@ -38,13 +63,53 @@ def open_commission(
             "title": store_private_text(title, field="title", longest=LONGEST_TITLE, one_line=True),
             "notes": store_private_text(notes, field="notes"),
             "promise_on": promise_on,
+            **_enquiry({"asks_for": asks_for, "budget": budget, "wanted_on": wanted_on, "heard": heard}),
         },
     )
 
 
+def title_from(words: str) -> str:
+    """Return a title of what they ask for: its first clause, cut at a word where that is long."""
+    words = words.strip()
+    ends = (found.start() for found in CLAUSE.finditer(words) if found.start() >= SHORTEST_CLAUSE)
+    clause = " ".join(words[: next(ends, len(words))].split())
+    if len(clause) > SHORT_TITLE:
+        clause = clause[: SHORT_TITLE + 1].rpartition(" ")[0] or clause[:SHORT_TITLE]
+    return clause[:1].upper() + clause[1:].rstrip(" .,;:")
+
+
+def _enquiry(given: dict[str, Any]) -> dict[str, Any]:
+    """Return what an enquiry says as events hold it: the texts stored, the budget with its currency."""
+    data = dict(given)
+    if "asks_for" in data:
+        data["asks_for"] = store_private_text(data["asks_for"], field="asks_for", longest=LONGEST_WISH)
+    if "heard" in data:
+        data["heard"] = store_private_text(data["heard"], field="heard", longest=LONGEST_HEARD, one_line=True)
+    if "budget" in data:
+        check_amount(data["budget"], "not a budget", field="budget")
+        data["budget_currency"] = "" if data["budget"] is None else settings()["currency"]
+    return data
+
+
+def check_amount(amount: Decimal | None, says: str, *, field: str) -> None:
+    """Refuse an amount of money out of range or with more than two decimals. Called by other commands."""
+    if amount is None:
+        return
+    if not (amount.is_finite() and 0 <= amount <= MOST_MONEY and amount == round(amount, 2)):
+        raise Invalid(says, field=field, value=amount, allowed=f"0 to {MOST_MONEY}, two decimals")
+
+
+def heard_before() -> list[str]:
+    """Return how clients heard of the shop, as typed before: each once, the newest first."""
+    newest = Commission.objects.exclude(heard_ref=None).order_by("-id")
+    refs = list(newest.values_list("heard_ref", flat=True)[:LOOKED_BACK])
+    texts = Texts(refs)
+    return [said for said in dict.fromkeys(texts[ref] for ref in refs) if said != FORGOTTEN]
+
+
 @command
 def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: Any) -> None:
-    """Change title, notes, promised day or days between updates; fields not given stay.
+    """Change title, notes, enquiry, promised day or days between updates; fields not given stay.
 
     ``tell_days`` is the number of days without news before a client is named. 0 means never, None the shop's
     usual number.
@@ -54,7 +119,8 @@ def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: 
     if not changes or set(changes) - CHANGEABLE:
         value, allowed = ", ".join(sorted(changes)), ", ".join(sorted(CHANGEABLE))
         raise Invalid("nothing that can be changed", field="commission", value=value, allowed=allowed)
-    data: dict[str, Any] = {"number": found.number}
+    given = {name: changes[name] for name in ENQUIRY if name in changes}
+    data: dict[str, Any] = {"number": found.number, **_enquiry(given)}
     if "title" in changes:
         _check_title(changes["title"])
         data["title"] = store_private_text(

@@ -33,6 +33,12 @@ def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> Qu
     return found if person.is_owner else found.filter(owner_only=False)
 
 
+def pictures_of_commission(commission: str, person: Person) -> QuerySet[WordedPicture]:
+    """Return every picture of a commission that this person may see: what was asked for, and the work."""
+    found = with_words().filter(commission=commission, removed_at=None)
+    return found if person.is_owner else found.filter(owner_only=False)
+
+
 def with_words() -> QuerySet[WordedPicture]:
     """Return a query of pictures, each with its words."""
     return Picture.objects.annotate(words=text_of("words_ref"))
@@ -43,6 +49,7 @@ def picture_views(pictures: Iterable[WordedPicture]) -> list[dict[str, Any]]:
     return [
         {
             "id": p.id,
+            "commission": p.commission,
             "piece": p.piece,
             "stage": p.stage,
             "words": p.words,

@@ -1,7 +1,11 @@
-"""Commands on pictures of a stage's work: take one, remove one."""
+"""Commands on pictures of a stage's work or of what a commission asks for: take one, remove one."""
+
+from django.db.models import QuerySet
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid
+from jobs.domain import lookups
+from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.lookups import existing
 from jobs.domain.notes.images import shrunk
 from jobs.domain.stages.preconditions import the_stage
@@ -10,7 +14,7 @@ from jobs.log.private_texts import store_private_text
 from jobs.models import Picture
 
 LONGEST_WORDS = 500
-MOST_PER_STAGE = 60
+MOST_PER_STAGE = MOST_PER_COMMISSION = 60
 
 
 def take_picture(
@@ -19,17 +23,28 @@ def take_picture(
     """Add a picture to a stage at any step. The picture is shrunk before the log is locked."""
     if earlier := replayed_result(call):
         return earlier
+    return _take(call, piece=piece, stage=stage, picture=_shrunk(picture), words=words)
+
+
+def picture_commission(
+    call: CommandContext, *, commission: str, picture: bytes | None, words: str = ""
+) -> CommandResult:
+    """Add a picture to a commission: the room, a sketch, what they have seen."""
+    if earlier := replayed_result(call):
+        return earlier
+    return _picture(call, commission=commission, picture=_shrunk(picture), words=words)
+
+
+def _shrunk(picture: bytes | None) -> bytes:
     if not picture:
         raise Invalid("a picture is needed", field="picture", value="", allowed="a JPEG, PNG or WebP picture")
-    return _take(call, piece=piece, stage=stage, picture=shrunk(picture), words=words)
+    return shrunk(picture)
 
 
 @command
 def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, words: str) -> None:
     found = the_stage(tx, piece, stage)
-    count = Picture.objects.filter(piece=piece, stage=stage, removed_at=None).count()
-    if count >= MOST_PER_STAGE:
-        raise Invalid("too many pictures", field="picture", value=count, allowed=f"up to {MOST_PER_STAGE}")
+    _has_room(Picture.objects.filter(piece=piece, stage=stage), MOST_PER_STAGE)
     tx.append(
         "picture_taken",
         f"commission:{found.piece.commission.number}",
@@ -44,18 +59,37 @@ def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, wor
 
 
 @command
+def _picture(tx: CommandTransaction, *, commission: str, picture: bytes, words: str) -> None:
+    found = lookups.commission(commission)
+    refuse_if_forgotten(found.client)
+    _has_room(Picture.objects.filter(commission=found.number, piece=""), MOST_PER_COMMISSION)
+    tx.append(
+        "commission_pictured",
+        f"commission:{found.number}",
+        {
+            "number": found.number,
+            "picture": store_private_text(blobs.store(picture)),
+            "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
+        },
+    )
+
+
+def _has_room(pictures: QuerySet[Picture], most: int) -> None:
+    """Refuse one picture more than the most that are shown."""
+    count = pictures.filter(removed_at=None).count()
+    if count >= most:
+        raise Invalid("too many pictures", field="picture", value=count, allowed=f"up to {most}")
+
+
+@command
 def remove_picture(tx: CommandTransaction, *, picture: int, reason: str = "") -> None:
-    """Remove a picture from its stage; it is no longer shown."""
+    """Remove a picture from its stage or commission; it is no longer shown."""
     found = existing(Picture.objects.filter(id=picture), "picture", picture)
     if found.removed_at:
         raise AlreadyDone("this picture is removed", field="picture", value=picture, allowed="one shown")
-    tx.append(
-        "picture_removed",
-        f"commission:{found.piece.rpartition('-')[0]}",
-        {
-            "piece": found.piece,
-            "stage": found.stage,
-            "picture": picture,
-            "reason": store_private_text(reason, field="reason"),
-        },
-    )
+    data = {"picture": picture, "reason": store_private_text(reason, field="reason")}
+    stream = f"commission:{found.commission}"
+    if found.piece:
+        tx.append("picture_removed", stream, {"piece": found.piece, "stage": found.stage, **data})
+    else:
+        tx.append("commission_picture_removed", stream, {"number": found.commission, **data})

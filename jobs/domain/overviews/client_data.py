@@ -29,7 +29,7 @@ commissions.json  each commission with its pieces, prices, payments, quotes, new
                   as its page shows it
 history.json      every entry about it in the shop's log, with the words that were written
 papers/           papers as they were issued (PDF)
-pictures/         pictures of the work; their words are in commissions.json
+pictures/         pictures of the work and of what was asked for; their words are in commissions.json
 """
 
 
@@ -64,12 +64,11 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
 
 def _pictures(commissions: Iterable[Commission]) -> list[WordedPicture]:
     """Return every picture of the commissions, removed ones too."""
-    numbers = [n for c in commissions for n in c.pieces.values_list("number", flat=True)]
-    return list(with_words().filter(piece__in=numbers))
+    return list(with_words().filter(commission__in=[c.number for c in commissions]))
 
 
 def _commission(commission: Commission, pictures: list[WordedPicture], now: datetime) -> dict[str, Any]:
-    mine = [p for p in pictures if p.piece.rpartition("-")[0] == commission.number]
+    mine = [p for p in pictures if p.commission == commission.number]
     questions = ClientQuestion.objects.filter(commission=commission).select_related("commission")
     return {
         **commission_view(commission, now=now, with_money=True),

@@ -110,6 +110,11 @@ def commission_view(
     view = {
         **_head(commission, read.texts),
         "notes": read.texts[commission.notes_ref],
+        "asks_for": read.texts[commission.asks_for_ref],
+        "budget": commission.budget if with_money else None,
+        "budget_currency": commission.budget_currency if with_money else "",
+        "wanted_on": commission.wanted_on,
+        "heard": read.texts[commission.heard_ref],
         "reason": read.texts[commission.step_reason_ref],
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),

@@ -15,8 +15,10 @@ from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Commission, Event, Piece, PriceLine
 from jobs.models.bases import row_key
 
+TEXTS = ("title", "notes", "asks_for", "heard")
 
-@event_kind("commission_opened")
+
+@event_kind("commission_opened", version=2)
 class CommissionOpened(Payload):
     """A commission is opened for an enquiry."""
 
@@ -24,6 +26,11 @@ class CommissionOpened(Payload):
     client: int
     title: PrivateRef
     notes: PrivateRef | None
+    asks_for: PrivateRef | None
+    budget: Decimal | None
+    budget_currency: str
+    wanted_on: date | None
+    heard: PrivateRef | None
     promise_on: date | None
 
     def project(self, event: Event) -> None:
@@ -34,6 +41,11 @@ class CommissionOpened(Payload):
                 client_id=self.client,
                 title_ref=self.title,
                 notes_ref=self.notes,
+                asks_for_ref=self.asks_for,
+                budget=self.budget,
+                budget_currency=self.budget_currency,
+                wanted_on=self.wanted_on,
+                heard_ref=self.heard,
                 promise_on=self.promise_on,
                 opened_at=event.occurred_at,
                 step_at=event.occurred_at,
@@ -48,19 +60,24 @@ class CommissionOpened(Payload):
         ]
 
 
-@event_kind("commission_changed", keeps_routes=True)
+@event_kind("commission_changed", version=2, keeps_routes=True)
 class CommissionChanged(Payload):
-    """Title, notes, promised day or days between updates are replaced; fields left out stay."""
+    """Title, notes, enquiry, promised day or days between updates are replaced; fields left out stay."""
 
     number: str
     title: PrivateRef | Absence = ABSENT
     notes: PrivateRef | None | Absence = ABSENT
+    asks_for: PrivateRef | None | Absence = ABSENT
+    budget: Decimal | None | Absence = ABSENT
+    budget_currency: str | Absence = ABSENT
+    wanted_on: date | None | Absence = ABSENT
+    heard: PrivateRef | None | Absence = ABSENT
     promise_on: date | None | Absence = ABSENT
     tell_days: int | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
-        texts = {f"{name}_ref": ref for name, ref in self.given("title", "notes").items()}
-        fields = self.given("promise_on", "tell_days")
+        texts = {f"{name}_ref": ref for name, ref in self.given(*TEXTS).items()}
+        fields = self.given("budget", "budget_currency", "wanted_on", "promise_on", "tell_days")
         rows.change_commission(self.number, **texts, **fields)
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -76,8 +93,12 @@ class CommissionChanged(Payload):
             words.append(_("client told as usual"))
         elif self.tell_days is not ABSENT:
             words.append(_("client told after %(days)s days") % {"days": self.tell_days})
-        if self.notes is not ABSENT:
-            words.append(_("notes"))
+        for name, said in (
+            ("asks_for", _("what they ask for")), ("budget", _("budget")),
+            ("heard", _("how they heard of us")), ("wanted_on", _("when they want it")),
+            ("notes", _("notes")),
+        ):  # fmt: skip
+            words += [said] if self.given(name) else []
         return words
 
 

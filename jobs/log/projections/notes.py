@@ -98,6 +98,7 @@ class PictureTaken(OfStage):
         rows.add(
             Picture(
                 id=row_key(event.seq),
+                commission=self.piece.rpartition("-")[0],
                 piece=self.piece,
                 stage=self.stage,
                 owner_only=self.owner_only,
@@ -124,3 +125,42 @@ class PictureRemoved(OfStage):
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("%(stage)s: a picture removed") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
+
+
+@event_kind("commission_pictured", file="picture", keeps_routes=True)
+class CommissionPictured(Payload):
+    """A picture is added to a commission: the room, a sketch, what they have seen."""
+
+    number: str
+    picture: PrivateRef
+    words: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.add(
+            Picture(
+                id=row_key(event.seq),
+                commission=self.number,
+                picture_ref=self.picture,
+                words_ref=self.words,
+                taken_at=event.occurred_at,
+                taken_by=event.actor,
+            )
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("A picture for the commission"), tell.text(self.words)]
+
+
+@event_kind("commission_picture_removed", keeps_routes=True)
+class CommissionPictureRemoved(Payload):
+    """A picture is removed from its commission."""
+
+    number: str
+    picture: int
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.update(Picture, self.picture, removed_at=event.occurred_at, removed_reason_ref=self.reason)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("A picture of the commission removed"), tell.text(self.reason)]

@@ -39,6 +39,25 @@ def test_an_order_is_taken_down_and_gets_its_number(api, client_id):
     assert shown["client"]["name"] == "Orla Fenwick"
 
 
+def test_an_enquiry_says_what_is_asked_for_and_the_budget_is_the_owners(api, maker_api, client_id):
+    asked = {
+        "client": client_id, "asks_for": "Oak desk with drawers", "budget": "1800.50",
+        "wanted_on": "2027-02-01", "heard": "a neighbour",
+    }  # fmt: skip
+    shown = api.post("commissions/", asked).data["commission"]
+    assert shown["title"] == "Oak desk with drawers" and shown["promise_on"] is None
+    assert {name: shown[name] for name in asked if name != "client"} == {
+        name: value for name, value in asked.items() if name != "client"
+    }
+    assert shown["budget_currency"] == "USD"
+    at = f"commissions/{shown['number']}/"
+    assert maker_api.get(at).data["budget"] is None and maker_api.get(at).data["heard"] == "a neighbour"
+    changed = api.patch(at, {"budget": None, "asks_for": "Oak desk"}).data["commission"]
+    assert (changed["budget"], changed["asks_for"], changed["heard"]) == (None, "Oak desk", "a neighbour")
+    refused(api.patch(at, {"budget": "10000001"}), 422, "invalid", "budget")
+    refused(api.post("commissions/", {"client": client_id}), 422, "invalid", "title")
+
+
 def test_changes_keep_what_is_not_given(api, number):
     changed = api.patch(f"commissions/{number}/", {"promise_on": "2027-01-15"}).data["commission"]
     assert (changed["title"], changed["promise_on"]) == ("Desk by the window", "2027-01-15")

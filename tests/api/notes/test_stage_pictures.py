@@ -78,3 +78,21 @@ def test_the_same_key_keeps_one_picture(api, accepted):
     again = api.post(at, body, Idempotency_Key="p-1")
     assert again.data["replayed"] and again.data["events"] == first.data["events"]
     assert Picture.objects.count() == 1
+
+
+def test_a_picture_of_what_is_asked_for_belongs_to_its_commission(api, maker_api, accepted):
+    number = accepted.rpartition("-")[0]
+    at = f"commissions/{number}/pictures/"
+    made = maker_api.post(at, {"picture": a_photo(), "words": "the room"})
+    assert made.status_code == 201
+    picture = made.data["picture"]
+    assert (picture["commission"], picture["piece"], picture["stage"]) == (number, "", "")
+    work = api.post(f"pieces/{accepted}/stages/stock/pictures/", {"picture": a_photo()}).data["picture"]
+    assert [p["id"] for p in api.get(at).data] == [picture["id"], work["id"]]
+    assert [p["id"] for p in api.get(f"pieces/{accepted}/pictures/").data] == [work["id"]]
+    told = api.post(f"commissions/{number}/updates/", {"words": "Seen", "pictures": [picture["id"]]})
+    assert told.status_code == 201, "it can be chosen for the client"
+    assert api.post(f"pictures/{picture['id']}/remove/", {"reason": "the wrong room"}).status_code == 200
+    assert [p["id"] for p in api.get(at).data] == [work["id"]]
+    refused(api.post(at, {"picture": "not base64"}), 422, "invalid", "picture")
+    refused(api.post("commissions/2026-999/pictures/", {"picture": a_photo()}), 404, "not-found")

@@ -11,7 +11,13 @@ from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client, change_client
-from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
+from jobs.domain.commissions.commissions import (
+    change_commission,
+    heard_before,
+    move_commission,
+    open_commission,
+    title_from,
+)
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.stages.commands import reopen_stage
@@ -293,3 +299,69 @@ class TestMoney:
         issue_invoice(work.call(), commission=number)
         view = commission_view(piece.commission, now=work.now, with_money=False)
         assert "money" not in view and [p["kind"] for p in view["papers"]] == ["delivery-checklist"]
+
+
+class TestEnquiries:
+    ASKED = {
+        "asks_for": "Dining table for eight, from one log if you can", "budget": Decimal("3500"),
+        "wanted_on": date(2027, 3, 1), "heard": "the fair",
+    }  # fmt: skip
+
+    def opened(self, work, **asked):
+        done = open_commission(work.call(), client=a_client(work.call()).id, **asked)
+        return Commission.objects.get(number=done.events[0].data["number"])
+
+    def test_it_holds_their_words_budget_day_and_origin(self, work):
+        found = self.opened(work, **self.ASKED)
+        assert (found.budget, found.budget_currency, found.wanted_on) == (3500, "USD", date(2027, 3, 1))
+        assert found.promise_on is None, "wanted is not promised"
+        assert read(found.title_ref) == "Dining table for eight"
+        assert read(found.asks_for_ref) == self.ASKED["asks_for"] and read(found.heard_ref) == "the fair"
+        view = commission_view(found, now=work.now, with_money=False)
+        assert view["budget"] is None, "money is the owner's"
+
+    def test_a_change_replaces_what_it_names(self, work):
+        number = self.opened(work, **self.ASKED).number
+        change_commission(work.call(), commission=number, budget=None, asks_for="For ten")
+        found = Commission.objects.get()
+        assert (found.budget, found.budget_currency, read(found.asks_for_ref)) == (None, "", "For ten")
+        assert (found.wanted_on, read(found.heard_ref)) == (date(2027, 3, 1), "the fair")
+
+    @pytest.mark.parametrize(
+        "wrong, field",
+        [
+            ({"title": "", "asks_for": " "}, "title"),
+            ({"budget": Decimal("-1")}, "budget"),
+            ({"budget": Decimal("0.005")}, "budget"),
+            ({"budget": Decimal("NaN")}, "budget"),
+            ({"budget": Decimal(10_000_001)}, "budget"),
+            ({"asks_for": "x" * 4001, "title": "Table"}, "asks_for"),
+            ({"heard": "two\nlines"}, "heard"),
+        ],
+    )
+    def test_what_makes_no_sense_is_refused(self, work, wrong, field):
+        with pytest.raises(Invalid) as refused:
+            self.opened(work, **self.ASKED | wrong)
+        assert refused.value.field == field and not Commission.objects.exists()
+
+    @pytest.mark.parametrize(
+        "words, title",
+        [
+            ("oak desk", "Oak desk"),
+            ("A 6 ft. table in walnut. For the hall", "A 6 ft. table in walnut"),
+            ("6 ft. table in walnut, for the hall", "6 ft. table in walnut"),
+            ("Shelf, as the one at the fair", "Shelf, as the one at the fair"),
+            ("Top for a reception desk\nwith a cable hole", "Top for a reception desk"),
+            ("a table that seats all of the choir and the organist at the long end", ""),
+            ("x" * 90, "X" + "x" * 59),
+        ],
+    )
+    def test_without_a_title_it_is_called_by_their_first_words(self, words, title):
+        found = title_from(words)
+        assert found == (title or "A table that seats all of the choir and the organist at the")
+        assert len(found) <= 60
+
+    def test_how_they_heard_is_offered_again_the_newest_first(self, work):
+        for heard in ("the fair", "a neighbour", "the fair", ""):
+            self.opened(work, asks_for="Table", heard=heard)
+        assert heard_before() == ["the fair", "a neighbour"]
