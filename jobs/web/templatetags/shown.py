@@ -7,9 +7,10 @@ from typing import Any
 
 from django import template
 from django.template import Context
+from django.templatetags.static import static
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations
@@ -17,6 +18,47 @@ from jobs.web.kit.undo import take_offer
 
 FRACTION = re.compile(r"(\d+/\d+)")
 register = template.Library()
+
+
+PLACES = {
+    "bench": ("/bench/",),
+    "rack": ("/stock/",),
+    "commissions": (
+        "/commissions/",
+        "/pieces/",
+        "/offers/",
+        "/papers/",
+        "/payments/",
+        "/waits/",
+        "/pictures/",
+    ),
+}
+"""The addresses that lie in each place of the head; every other one lies in the office."""
+
+
+@register.simple_tag
+def icon(name: str, *classes: str) -> SafeString:
+    """Return a drawing of ``icons.svg``; the words beside it say what it means."""
+    drawing = f"{static('web/icons.svg')}#{name}"
+    says = '<svg class="{}" aria-hidden="true"><use href="{}"/></svg>'
+    return format_html(says, " ".join(("ic", *classes)), drawing)
+
+
+@register.simple_tag(takes_context=True)
+def here(context: Context, place: str) -> str:
+    """Return the mark of the link to the place that the page lies in."""
+    path = str(context["request"].path)
+    lies_in = (
+        "bench" if path == "/" else next((p for p, at in PLACES.items() if path.startswith(at)), "office")
+    )
+    return mark_safe(' aria-current="true"') if lies_in == place else ""
+
+
+@register.filter
+def initials(person: Person) -> str:
+    """Return the first letters of the first and the last word of a person's name."""
+    words = str(person).split()
+    return "".join(word[0] for word in (words[:1] + words[1:][-1:])).upper()
 
 
 @register.filter

@@ -36,7 +36,7 @@ class Thumb:
 
     def measure(self) -> None:
         """Answer whatever the form asks: a good day's figures, yes, and reasons for overrides."""
-        work = self.screen.locator("#work form").filter(has=self.screen.locator("button.wide"))
+        work = self.screen.locator("#work form").filter(has=self.screen.locator("button.go.full"))
         for gate in work.locator(".gate").all():
             for field in gate.locator("input:visible").all():
                 self._answer(field, gate)

@@ -17,7 +17,7 @@ PHONE, LAPTOP = ViewportSize(width=360, height=760), ViewportSize(width=1280, he
 TWICE_AS_LARGE = ViewportSize(width=640, height=400)
 """The room on a laptop when everything is shown at 200 %."""
 THUMB = 48
-PRESSED = "button, a.button, a.next, nav a, .choices label, .check label"
+PRESSED = "button, a.go, a.also, nav a, .choices label, .check label"
 SMALL = """([what, least]) => [...document.querySelectorAll(what)]
     .map(e => [e.innerText.trim(), Math.round(e.getBoundingClientRect().height)])
     .filter(([_, height]) => height && height < least)"""

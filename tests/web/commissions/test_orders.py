@@ -30,7 +30,8 @@ def next_action(pages: Pages, number: str) -> str:
 
 
 def buttons(pages: Pages, number: str) -> list[str]:
-    return re.findall(r'<a class="button[^>]*>(.*?)</a>', pages.get(f"/commissions/{number}/").text, re.S)
+    page = pages.get(f"/commissions/{number}/").text
+    return re.findall(r'<a class="(?:go|also)[^>]*>(.*?)</a>', page, re.S)
 
 
 class TestAccepting:
