@@ -31,9 +31,9 @@ from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
-from jobs.domain.stages.commands import put_back_stage, reopen_stage, skip_stage
+from jobs.domain.stages.commands import do_stage, put_back_stage, reopen_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
-from jobs.domain.stages.pauses import pause_stage, resume_stage
+from jobs.domain.stages.pauses import pause_stage, resume_stage, time_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.domain.stages.route_edits import add_stage, set_template
 from jobs.domain.stages.safety import settle_task, snooze_task
@@ -461,7 +461,9 @@ def mistakes(work: Work, piece: Piece) -> None:
     pause_stage(work.call(), piece=number, stage="rip")
     resume_stage(work.call(), piece=number, stage="rip")
     work.finish(piece, "rip")
+    time_stage(work.call(), piece=number, stage="rip", minutes=25)
     skip_stage(work.call(), piece=number, stage="layout", reason=P["skip"])
-    work.do(piece, "joinery", "dry-fit")
+    do_stage(work.call(), piece=number, stage="joinery", units=INCHES)
+    work.do(piece, "dry-fit")
     redo_stage(work.call(), piece=number, stage="joinery", reason=P["redo"], joints_ripped=1)
     add_stage(work.call(), piece=number, title=P["added"], after=["final-flatten"], before=["square-ends"])

@@ -127,6 +127,7 @@ class CardOut(serializers.Serializer):
     label = serializers.CharField()
     stage = serializers.CharField()
     title = serializers.CharField()
+    do = serializers.CharField(help_text="What to do, verb first.")
     place = serializers.CharField()
     started_at = serializers.DateTimeField(allow_null=True)
     paused = serializers.BooleanField()

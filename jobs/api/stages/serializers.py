@@ -43,6 +43,19 @@ class StageFinishIn(_Judged, _MaybeLongAgo):
     remark = TextField(20_000)
 
 
+class StageDoIn(_Judged, _MaybeLongAgo):
+    """The start and the end of a stage, said at once."""
+
+    minutes = Whole(required=False, help_text="Minutes at work; unknown where left out.")
+    remark = TextField(20_000)
+
+
+class StageTimeIn(CommandIn, UnitsIn):
+    """How long a finished stage took."""
+
+    minutes = Whole()
+
+
 class StagePutBackIn(CommandIn, UnitsIn):
     """The start is undone."""
 
@@ -191,6 +204,7 @@ class StageOut(serializers.Serializer):
 
     key = serializers.CharField()
     title = serializers.CharField()
+    do = serializers.CharField(help_text="What to do, verb first.")
     place = serializers.CharField()
     after = serializers.ListField(child=serializers.CharField())
     passive = serializers.BooleanField()

@@ -6,6 +6,7 @@ from jobs.api.pieces.views import PIECE
 from jobs.api.stages.equipment_serializers import FreeClampsIn
 from jobs.api.stages.serializers import (
     StageCorrectIn,
+    StageDoIn,
     StageFinishIn,
     StageMeasureIn,
     StagePauseIn,
@@ -14,11 +15,19 @@ from jobs.api.stages.serializers import (
     StageReopenIn,
     StageSkipIn,
     StageStartIn,
+    StageTimeIn,
 )
 from jobs.domain.stages.clamps import free_clamps
-from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, skip_stage, start_stage
+from jobs.domain.stages.commands import (
+    do_stage,
+    finish_stage,
+    put_back_stage,
+    reopen_stage,
+    skip_stage,
+    start_stage,
+)
 from jobs.domain.stages.left_open import add_measurement
-from jobs.domain.stages.pauses import pause_stage, resume_stage
+from jobs.domain.stages.pauses import pause_stage, resume_stage, time_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 
 COMMANDS = {
@@ -30,6 +39,11 @@ COMMANDS = {
         finish_stage, StageFinishIn,
         "Finish a stage that is under way, with its minutes and what was measured; its waits start.",
     ),
+    "do": PIECE.changes(
+        do_stage, StageDoIn,
+        "Start a stage and finish it at the same moment, with what both ask.\n\n"
+        "Where its recoat window was missed, only the abrading that comes first is started.",
+    ),
     "put-back": PIECE.changes(
         put_back_stage, StagePutBackIn, "Undo the start or the skipping of a stage: it is planned again."
     ),
@@ -39,6 +53,7 @@ COMMANDS = {
     ),
     "pause": PIECE.changes(pause_stage, StagePauseIn, "Stop the clock of a stage that is under way."),
     "resume": PIECE.changes(resume_stage, StagePauseIn, "Let the clock of a paused stage run on."),
+    "time": PIECE.changes(time_stage, StageTimeIn, "Say how long a finished stage took."),
     "skip": PIECE.changes(
         skip_stage, StageSkipIn,
         "Leave a planned stage out on this piece, with a reason; put back undoes it.",

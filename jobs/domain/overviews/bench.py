@@ -12,7 +12,7 @@ from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.reminders.wording import stage_to_open
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.safety_queries import open_safety_tasks
-from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view
+from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view, what_to_do
 from jobs.domain.waits.route import (
     ONCE,
     RouteState,
@@ -128,6 +128,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "label": read.texts[piece.label_ref],
         "stage": stage.key,
         "title": stage_title(stage, read.texts),
+        "do": what_to_do(stage, read.texts),
         "place": stage.spec["place"],
         "started_at": stage.started_at,
         "paused": is_paused(stage),

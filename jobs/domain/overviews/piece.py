@@ -15,7 +15,7 @@ from jobs.domain.routes.note_rules import warnings
 from jobs.domain.stages import gates
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, worked_min
+from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, what_to_do, worked_min
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Attempt, Commission, Piece, Stage
@@ -115,6 +115,7 @@ def stage_view(
     return {
         "key": stage.key,
         "title": stage_title(stage, texts),
+        "do": what_to_do(stage, texts),
         "place": spec["place"],
         "after": spec["after"],
         "passive": spec["passive"],

@@ -8,6 +8,7 @@ from jobs.core.errors import Invalid
 from jobs.domain.checks import at_most
 from jobs.domain.routes.clampings import Clamping, begins_sub_assembly
 from jobs.domain.routes.schema import PARTS_PLANED, Route, cautions
+from jobs.domain.routes.what_to_do import of_clamping
 
 MOST_STAGES = 200
 
@@ -117,6 +118,7 @@ def _of_clamping(stage: dict[str, Any], clamping: Clamping, *, begins: bool) -> 
     return {
         **stage,
         "title": f"{stage['title']}, {clamping.place}",
+        "do": of_clamping(stage["do"], clamping.makes) if stage["do"] else "",
         "clamping": clamping.kept,
         "notes": [clamping.words, *stage["notes"]] if begins else stage["notes"],
     }
@@ -140,7 +142,10 @@ def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: 
         if "between" in entry and (n > 1 or (entry.get("between_first") and after_a_coat)):
             middle = route.between[entry["between"]]
             chain.append(_stage(middle, choices, key=f"{middle['key']}-{entry['key']}-{n}"))
+        which = f", {n} of {count}" if count > 1 else ""
         one = {**entry, "title": f"{entry['title']}, {n} of {count}"}
+        if "do" in entry:
+            one["do"] = f"{entry['do']}{which}"
         coat = _stage(one, choices, key=f"{entry['key']}-{n}")
         chain.append(coat)
         if "then" in entry:
@@ -157,6 +162,7 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
         "template_key": entry["key"],
         "then": "",
         "title": entry["title"],
+        "do": entry.get("do", ""),
         "own_title": bool(entry.get("own_list")),
         "place": entry.get("place", "bench"),
         "passive": entry.get("passive", False),
@@ -176,10 +182,17 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
 
 
 def bare_stage(
-    *, key: str, kind: str, title: str, place: str, after: list[str], cautions: tuple[str, ...] = ()
+    *,
+    key: str,
+    kind: str,
+    title: str,
+    place: str,
+    after: list[str],
+    do: str = "",
+    cautions: tuple[str, ...] = (),
 ) -> dict[str, Any]:
     """Return a stage outside every template, with only kind, title, place and predecessors."""
-    entry = {"key": kind, "title": title, "place": place, "cautions": cautions}
+    entry = {"key": kind, "title": title, "do": do, "place": place, "cautions": cautions}
     return {**_stage(entry, Choices(facts=frozenset(), counts={}), key=key), "after": after}
 
 

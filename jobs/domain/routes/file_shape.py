@@ -42,7 +42,7 @@ FILE: dict[str, Check] = {
 }  # fmt: skip
 STAGE: dict[str, Check] = {
     **dict.fromkeys(
-        ("key", "title", "place", "only_if", "repeat", "between", "then", "marks", "once_per"), _text
+        ("key", "title", "do", "place", "only_if", "repeat", "between", "then", "marks", "once_per"), _text
     ),
     **dict.fromkeys(("after", "between_clampings", "calcs", "cautions", "notes", "papers"), _texts),
     **dict.fromkeys(

@@ -44,7 +44,7 @@ MARKS = {"ready", "delivered", "closed"}
 ONCE_PER = {"piece", "commission"}
 NEEDS = {"length", "width", "thickness", "species", "glue", "finish", "stages"}
 KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-LONGEST = {"key": 40, "kind": 40, "title": 120}
+LONGEST = {"key": 40, "kind": 40, "title": 120, "do": 60}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,6 +161,8 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
 
     _check_name(source, name, "key", stage.get("key"))
     _check_name(source, name, "title", stage.get("title"))
+    if "do" in stage:
+        _check_name(source, name, "do", stage["do"])
     if stage.get("passive") and (stage.get("gates") or stage.get("marks")):
         raise wrong(source, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
     among("after", stage.get("after", []), keys)

@@ -1,4 +1,4 @@
-"""Commands on stages: start, finish, put back, reopen, skip."""
+"""Commands on stages: start, finish, both at once, put back, reopen, skip."""
 
 from collections.abc import Mapping
 
@@ -6,7 +6,6 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import about, in_range, refuse_if_ended, the_reason
 from jobs.domain.lifecycle import follow_milestone, move, unfollow_milestone
-from jobs.domain.routes import bare_stage
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free, free_after, take, wanted
 from jobs.domain.stages.left_open import at_the_clamps
@@ -27,7 +26,7 @@ from jobs.domain.stages.preconditions import (
     the_stage,
     warn_of_lots,
 )
-from jobs.domain.stages.route_edits import put_before
+from jobs.domain.stages.route_edits import abrade_first
 from jobs.domain.stages.safety import open_tasks
 from jobs.domain.stages.sibling_stages import finish_siblings, sibling_stages
 from jobs.domain.waits.route import RouteState, is_missed, is_once, is_over
@@ -64,21 +63,33 @@ def start_stage(
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_planned)
     ask_if_long_ago(tx, found, meant=long_ago)
+    _start(tx, found, units, measured or {}, override or {}, clamps)
+
+
+def _start(
+    tx: CommandTransaction,
+    found: Stage,
+    units: Units,
+    measured: Mapping[str, str],
+    override: Mapping[str, str],
+    clamps: Mapping[str, int] | None,
+) -> bool:
+    """Start a planned stage; return false where a missed recoat window put abrading in its place."""
     if found.spec["passive"]:
         raise about(found, "starts by itself")
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
     asked = wanted(found, clamps)
-    several = shut_by_clampings(route, found, override or {}, at=tx.call.at)
+    several = shut_by_clampings(route, found, override, at=tx.call.at)
     holding = route.holding(found)
-    if _window_missed(holding, tx, override or {}):
-        _abrade_first(tx, found)
-        return
+    if _window_missed(holding, tx, override):
+        abrade_first(tx, found)
+        return False
     passed = gates.check(
         found.spec["gates"],
         "start",
-        measured or {},
-        override or {},
+        measured,
+        override,
         ground(tx, route, units),
         also_shut=[*several, *(s for wait in holding for s in shut_by_wait(tx, wait))],
     )
@@ -98,6 +109,7 @@ def start_stage(
     )
     take(tx, found, asked)
     start_passive_stages(tx, found.piece)
+    return True
 
 
 def _window_missed(holding: list[Wait], tx: CommandTransaction, override: Mapping[str, str]) -> bool:
@@ -105,25 +117,6 @@ def _window_missed(holding: list[Wait], tx: CommandTransaction, override: Mappin
     at = tx.call.at
     missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
     return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
-
-
-def _abrade_first(tx: CommandTransaction, stage: Stage) -> None:
-    """Put abrading on the route after a missed recoat window and start it; it replaces a mere scuffing."""
-    key = f"abrade-{stage.key}"
-    new = bare_stage(
-        key=key,
-        kind="abrade",
-        title="Abraded, the recoat window was missed",
-        place=stage.spec["place"],
-        after=[],
-        cautions=("dust", "fresh-finish-dust"),
-    )
-    put_before(tx, stage, new, instead=stage.spec["template_key"] == "scuff")
-    abrade = lookups.stage(stage.piece.number, key)
-    for wait in RouteState(abrade.piece).holding(abrade):
-        end_wait(tx, wait)
-    append_stage(tx, "stage_started", abrade, {"measured": {}, "overrides": {}, "auto": False})
-    tx.notices.append("the recoat window was missed: abrading was put on the route and started")
 
 
 @command
@@ -148,13 +141,28 @@ def finish_stage(
     refuse_if_ended(found.piece.commission)
     refuse_before_start(tx, found)
     worked = minutes_worked(tx, found) if minutes is None else minutes
-    in_range(worked, 0, LONGEST_MINUTES, "minutes out of range", field="minutes")
+    _finish(tx, found, units, measured or {}, override or {}, minutes=worked, remark=remark)
+
+
+def _finish(
+    tx: CommandTransaction,
+    found: Stage,
+    units: Units,
+    measured: Mapping[str, str],
+    override: Mapping[str, str],
+    *,
+    minutes: int | None,
+    remark: str,
+) -> None:
+    """Finish a stage under way; None stands for minutes that nobody counted."""
+    if minutes is not None:
+        in_range(minutes, 0, LONGEST_MINUTES, "minutes out of range", field="minutes")
     route = RouteState(found.piece)
     passed = gates.check(
         found.spec["gates"],
         "finish",
-        measured or {},
-        override or {},
+        measured,
+        override,
         ground(tx, route, units),
         later=at_the_clamps(found),
     )
@@ -164,7 +172,7 @@ def finish_stage(
         "stage_finished",
         found,
         {
-            "minutes": worked,
+            "minutes": minutes,
             "measured": passed.measured,
             "overrides": overrides,
             "remark": store_private_text(remark, field="remark"),
@@ -173,7 +181,7 @@ def finish_stage(
     free_after(tx, found)
     tx.notices.extend(map(_left_open, passed.left))
     warn_of_lots(tx, passed.measured, found)
-    start_waits(tx, RouteState(found.piece), lookups.stage(piece, stage))
+    start_waits(tx, RouteState(found.piece), lookups.stage(found.piece.number, found.key))
     open_tasks(tx, found)
     start_passive_stages(tx, found.piece)
     finish_siblings(tx, found, overrides)
@@ -186,6 +194,35 @@ def _left_open(shut: gates.GateFailure) -> str:
     if shut.value == gates.NOT_GIVEN:
         return f"{shut.title} is still asked"
     return f"{shut.title}: {shut.value}, allowed {shut.allowed}. It is still asked, with the reason"
+
+
+@command
+def do_stage(
+    tx: CommandTransaction,
+    *,
+    piece: str,
+    stage: str,
+    units: Units,
+    minutes: int | None = None,
+    measured: Mapping[str, str] | None = None,
+    override: Mapping[str, str] | None = None,
+    remark: str = "",
+    long_ago: bool = False,
+) -> None:
+    """Start a stage and finish it at the same moment: it was done, and is said once.
+
+    Without ``minutes`` nobody counted them: they stay unknown and bear on no rate. ``measured`` and
+    ``override`` serve the gates of both moments.
+    """
+    found = the_stage(tx, piece, stage, still=refuse_unless_planned)
+    ask_if_long_ago(tx, found, meant=long_ago)
+    given = measured or {}
+    at_start = {g["key"] for g in found.spec["gates"] if g["at"] == "start"}
+    first = {key: value for key, value in given.items() if key in at_start}
+    if not _start(tx, found, units, first, override or {}, None):
+        return
+    then = {key: value for key, value in given.items() if key not in at_start}
+    _finish(tx, lookups.stage(piece, stage), units, then, override or {}, minutes=minutes, remark=remark)
 
 
 @command

@@ -28,13 +28,8 @@ def at_the_clamps(stage: Stage) -> bool:
 
 
 def still_asked(stage: Stage) -> list[dict[str, Any]]:
-    """Return the gates of a finished stage that have neither a measurement nor a reason.
-
-    A stage that was finished with its sibling counts no minutes and asks for nothing.
-    """
-    if stage.step not in (Stage.Step.WAITING, Stage.Step.DONE) or stage.minutes is None:
-        return []
-    if not at_the_clamps(stage):
+    """Return the gates of a finished stage that have neither a measurement nor a reason."""
+    if stage.step not in (Stage.Step.WAITING, Stage.Step.DONE) or not at_the_clamps(stage):
         return []
     given = {*stage.measured, *stage.overrides}
     return [g for g in stage.spec["gates"] if g["at"] == "finish" and "unit" in g and g["key"] not in given]

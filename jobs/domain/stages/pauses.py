@@ -1,7 +1,8 @@
-"""Commands that pause and resume a stage."""
+"""Commands on the clock of a stage: pause, resume, and say how long it took."""
 
-from jobs.domain.checks import about, refuse_if_ended, title_of
+from jobs.domain.checks import about, in_range, refuse_if_ended, title_of
 from jobs.domain.stages.preconditions import (
+    LONGEST_MINUTES,
     minutes_worked,
     refuse_as_done,
     refuse_unless_under_way,
@@ -27,6 +28,16 @@ def resume_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     found = the_stage(tx, piece, stage, still=_refuse_unless_paused)
     refuse_if_ended(found.piece.commission)
     append_stage(tx, "stage_resumed", found, {})
+
+
+@command
+def time_stage(tx: CommandTransaction, *, piece: str, stage: str, minutes: int) -> None:
+    """Record how long a finished stage took, where nobody counted it or the count is wrong."""
+    found = the_stage(tx, piece, stage)
+    in_range(minutes, 0, LONGEST_MINUTES, "minutes out of range", field="minutes")
+    if found.step not in (Stage.Step.DONE, Stage.Step.WAITING) or found.spec["passive"]:
+        raise about(found, "has no minutes to say", allowed="a stage finished by hand")
+    append_stage(tx, "stage_timed", found, {"minutes": minutes})
 
 
 def _refuse_if_paused(stage: Stage) -> None:

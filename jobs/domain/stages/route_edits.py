@@ -10,7 +10,8 @@ from jobs.domain import lookups
 from jobs.domain.checks import about, at_most, one_of, refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
-from jobs.domain.waits.waits import start_passive_stages
+from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read, store_private_text
 from jobs.models import Piece, RouteTemplate, Stage
@@ -129,6 +130,29 @@ def put_before(tx: CommandTransaction, stage: Stage, new: dict[str, Any], *, ins
         stages[at]["after"] = [new["key"]]
         stages.insert(at, new)
     _lay(tx, stage.piece, stages)
+
+
+def abrade_first(tx: CommandTransaction, stage: Stage) -> None:
+    """Put abrading on the route after a missed recoat window and start it; it replaces a mere scuffing.
+
+    Called by other commands.
+    """
+    key = f"abrade-{stage.key}"
+    new = bare_stage(
+        key=key,
+        kind="abrade",
+        title="Abraded, the recoat window was missed",
+        do="Abrade the coat",
+        place=stage.spec["place"],
+        after=[],
+        cautions=("dust", "fresh-finish-dust"),
+    )
+    put_before(tx, stage, new, instead=stage.spec["template_key"] == "scuff")
+    abrade = lookups.stage(stage.piece.number, key)
+    for wait in RouteState(abrade.piece).holding(abrade):
+        end_wait(tx, wait)
+    append_stage(tx, "stage_started", abrade, {"measured": {}, "overrides": {}, "auto": False})
+    tx.notices.append("the recoat window was missed: abrading was put on the route and started")
 
 
 def _route(tx: CommandTransaction, piece: str) -> tuple[Piece, list[dict[str, Any]]]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
+from jobs.domain import routes
 from jobs.domain.waits.route import (
     RouteState,
     estimate_of,
@@ -44,6 +45,11 @@ def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Re
 
 def stage_title(stage: Stage, texts: Texts) -> str:
     return texts[stage.title_ref] if stage.title_ref else str(stage.spec["title"])
+
+
+def what_to_do(stage: Stage, texts: Texts) -> str:
+    """Return what to do at a stage, verb first; a stage of the shop's own list goes by its title."""
+    return texts[stage.title_ref] if stage.title_ref else routes.what_to_do(stage.spec)
 
 
 def standing(route: RouteState, stage: Stage, now: datetime) -> str:

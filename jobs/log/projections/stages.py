@@ -106,6 +106,19 @@ class StageFinished(Measured):
         ]
 
 
+@event_kind("stage_timed", keeps_routes=True)
+class StageTimed(OfStage):
+    """The minutes of a finished stage are said afterwards."""
+
+    minutes: int
+
+    def project(self, event: Event) -> None:
+        rows.change(self.row(), minutes=self.minutes)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: %(min)s min") % {"stage": self.stage_title(tell), "min": self.minutes}]
+
+
 @event_kind("stage_paused", keeps_routes=True)
 class StagePaused(OfStage):
     """The work of a stage is paused."""

@@ -136,3 +136,14 @@ def test_the_owners_stages_are_not_for_a_maker(order, maker, number):
     before = head()
     refused(Order(Api(maker), order.piece).ask("paid", "start"), 403, "forbidden")
     assert head() == before
+
+
+def test_a_stage_says_what_to_do_and_is_done_at_once(order):
+    assert order.stage("survey")["do"] == "Measure up and get the drawing approved"
+    answer = order.ask("survey", "do", {"measured": SURVEYED})
+    stage = answer.data["piece"]["stages"][0]
+    assert (stage["step"], stage["minutes"]) == ("done", None)
+    assert stage["started_at"] == stage["finished_at"]
+    timed = order.ask("survey", "time", {"minutes": 30})
+    assert timed.data["piece"]["stages"][0]["minutes"] == 30
+    refused(order.ask("stock", "time", {"minutes": 30}), 409, "wrong-state", "stage")

@@ -4,7 +4,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid
-from jobs.domain.routes import Choices, all_routes, expand, read_route, read_text, route
+from jobs.domain.routes import Choices, all_routes, expand, read_route, read_text, route, what_to_do
 from jobs.domain.routes.schema import HERE
 from tests.shop_fixtures import ROUTES, SHORT, a_piece
 
@@ -253,3 +253,20 @@ def test_every_stage_of_the_short_route_can_be_done(work):
     piece = work.accepted(**SHORT)
     work.do_until(piece, "wrap")
     assert piece.stages.filter(step="done").count() == piece.stages.count() - 3
+
+
+def test_every_stage_of_the_service_says_what_to_do_and_one_title_says_one_thing(db: None):
+    said: dict[str, set[str]] = {}
+    for each in all_routes().values():
+        for one in (*each.stages, *each.between.values()):
+            if not one.get("own_list"):
+                said.setdefault(one["title"], set()).add(one["do"])
+    assert {title: words for title, words in said.items() if len(words) > 1} == {}
+
+
+def test_a_stage_laid_before_templates_said_what_to_do_says_it_too():
+    assert what_to_do({"title": "Strips ripped"}) == "Rip the strips"
+    assert what_to_do({"title": "Glue-up, 1 of 3 (A-C)"}) == "Glue up the top, A–C"
+    assert what_to_do({"title": "Build coat on the face, 2 of 3"}) == "Coat the face, 2 of 3"
+    assert what_to_do({"title": "Hinges let in"}) == "Hinges let in"
+    assert what_to_do({"title": "Hinges let in", "do": "Let in the hinges"}) == "Let in the hinges"
