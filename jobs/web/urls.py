@@ -8,7 +8,7 @@ from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.clients import clients, portal, updates
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.papers import papers, work_papers
-from jobs.web.pieces import calculator, pieces
+from jobs.web.pieces import calculator, pieces, wood
 from jobs.web.stages import (
     equipment,
     glue_up,
@@ -93,6 +93,7 @@ urlpatterns = [
     ),
     path("commissions/<str:number>/invoice/", papers.invoice, name="invoice"),
     path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
+    path("pieces/<str:number>/wood.svg", wood.wood, name="wood"),
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
     path("pieces/<str:number>/label/", work_papers.label_of_piece, name="piece-label"),
     path("pieces/<str:number>/change/", pieces.change, name="change-piece"),

@@ -37,7 +37,7 @@ LONG = "A top with a very long name that has to find room on a small screen: Rin
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
-    "client-pdf", "draft", "offer-draft", "piece-label", "shopping-print", "board-labels",  # files
+    "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
     "client-accept", "client-decline", "client-ask", "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip

@@ -3,6 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.kit.fields import LengthOut
+from jobs.api.kit.shapes import Shape
 from jobs.domain.commissions.job_sheet import SECTIONS
 from jobs.models import Stage
 
@@ -56,3 +57,9 @@ class JobSheetOut(serializers.Serializer):
 
     def get_fields(self) -> dict[str, serializers.Field]:
         return {**super().get_fields(), **{name: SectionOut() for name in SECTIONS}}
+
+
+class WoodQuery(Shape):
+    """How the wood of a piece is drawn."""
+
+    small = serializers.BooleanField(default=False, help_text="A thumbnail: fewer rings, no fibre.")

@@ -1,4 +1,4 @@
-"""The job sheet of a piece, which the bench works from, and its drawing."""
+"""The job sheet of a piece, which the bench works from, its drawing, and its wood."""
 
 from typing import Any
 
@@ -12,11 +12,12 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.routes import PIECE, view_route
 from jobs.api.kit.view_bases import FileView, View
-from jobs.api.pieces.job_sheet_serializers import JobSheetOut
+from jobs.api.pieces.job_sheet_serializers import JobSheetOut, WoodQuery
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.wood import wood_drawing
 from jobs.domain.waits.queries import read_routes
 
 
@@ -44,14 +45,34 @@ class DrawingView(FileView):
         drawn = drawing_of(found.computed, found.inputs, title=found.number)
         if drawn is None:
             raise NotFound(f"piece {piece} has no layout to draw", field="piece", value=piece)
-        return HttpResponse(
-            drawn,
-            content_type="image/svg+xml",
-            headers={"Content-Disposition": f'inline; filename="{found.number}.svg"'},
-        )
+        return _picture(drawn, found.number)
+
+
+class WoodView(FileView):
+    """The drawn wood of a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[WoodQuery], responses={(200, "image/svg+xml"): OpenApiTypes.STR})
+    def get(self, request: Request, piece: str) -> Any:
+        """The top from above, strip by strip, in its species; 404 where the piece has no size."""
+        found = lookups.piece(piece)
+        drawn = wood_drawing(found, small=self.query(WoodQuery)["small"])
+        if drawn is None:
+            raise NotFound(f"piece {piece} has no size to draw", field="piece", value=piece)
+        return _picture(drawn, f"{found.number}-wood")
+
+
+def _picture(drawn: str, name: str) -> HttpResponse:
+    return HttpResponse(
+        drawn,
+        content_type="image/svg+xml",
+        headers={"Content-Disposition": f'inline; filename="{name}.svg"'},
+    )
 
 
 ROUTES = [
     view_route(f"{PIECE}job-sheet/", "job-sheet", JobSheetView),
     view_route(f"{PIECE}drawing.svg", "drawing", DrawingView),
+    view_route(f"{PIECE}wood.svg", "wood", WoodView),
 ]

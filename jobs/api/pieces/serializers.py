@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from calcs.drawing.woods import LOOKS
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
 from jobs.api.stages.serializers import StageOut, WaitOut
@@ -95,6 +96,15 @@ class BlockerOut(serializers.Serializer):
     ways = serializers.ListField(child=serializers.CharField(), help_text="Ways out, with their effect.")
 
 
+class WoodOut(serializers.Serializer):
+    """What a picture of a piece's wood is drawn by; null where the size of the piece is not known."""
+
+    look = serializers.ChoiceField(sorted(LOOKS), help_text="Name of its look.")
+    length = LengthOut()
+    width = LengthOut()
+    version = serializers.CharField(help_text="Changes with the drawing: pieces/NUMBER/wood.svg?v=VERSION.")
+
+
 class PieceOut(serializers.Serializer):
     """A piece with its route. A calculation has inputs, result, notes and sources, or why it is refused."""
 
@@ -105,6 +115,7 @@ class PieceOut(serializers.Serializer):
     computed = serializers.DictField(child=serializers.DictField())
     changed = ChangedOut(many=True)
     revision = serializers.IntegerField()
+    wood = WoodOut(allow_null=True)
     route = serializers.CharField()
     route_edited = serializers.BooleanField(help_text="Changed by hand since it was laid.")
     version = serializers.IntegerField()
@@ -125,6 +136,7 @@ class CardOut(serializers.Serializer):
     step = serializers.CharField(help_text="Of the commission: what is delivered is promised no longer.")
     piece = serializers.CharField()
     label = serializers.CharField()
+    wood = WoodOut(allow_null=True)
     stage = serializers.CharField()
     title = serializers.CharField()
     do = serializers.CharField(help_text="What to do, verb first.")

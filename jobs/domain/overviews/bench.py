@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, Q
 
 from jobs.domain.overviews.office import INVOICE, PAYMENT, office_card, office_cards
+from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
 from jobs.domain.reminders.kinds import KINDS, SUPERSEDES
 from jobs.domain.reminders.kinds.base import News
 from jobs.domain.reminders.subject_wording import SubjectNews
@@ -94,6 +95,7 @@ def _pieces_now() -> tuple[list[Piece], int]:
     running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
     busy = Exists(begun) | Exists(running)
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
+    live = live.annotate(**WOOD_COLUMNS)
     live = live.select_related("commission__client")
     stopped = Q(commission__step__in=Commission.UNDECIDED, commission__quote_declined=True)
     live = live.filter(~stopped | Exists(begun))
@@ -126,6 +128,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "step": commission.step,
         "piece": piece.number,
         "label": read.texts[piece.label_ref],
+        "wood": thumb_of(piece),
         "stage": stage.key,
         "title": stage_title(stage, read.texts),
         "do": what_to_do(stage, read.texts),

@@ -10,6 +10,7 @@ from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
 from jobs.domain.pieces.extra_inputs import EXTRA_DEFAULTS
 from jobs.domain.pieces.inputs import products_for
+from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.stages import gates
@@ -50,6 +51,7 @@ def piece_view(
         "computed": piece.computed if with_money else without_prices(piece.computed),
         "changed": [c for c in piece.changed if with_money or c["figure"] not in PRICES],
         "revision": piece.revision,
+        "wood": thumb_of(piece),
         "route": piece.route_key,
         "route_edited": piece.route_edited,
         "version": piece.version,

@@ -60,7 +60,8 @@ def _guarded(view: View, access: str) -> View:
             response = render(request, "web/refused.html", {"refused": refused}, status=refused.status)
             if isinstance(refused, TooMany):
                 response["Retry-After"] = str(int(refused.wait))
-        patch_cache_control(response, private=True, no_cache=True)
+        if "immutable" not in response.get("Cache-Control", ""):
+            patch_cache_control(response, private=True, no_cache=True)
         return response
 
     run.access = access  # type: ignore[attr-defined]

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
+from calcs.kit.units import UNITS_PER_INCH
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations
 from jobs.web.kit.undo import take_offer
@@ -220,3 +221,11 @@ def undo(context: Context) -> dict[str, Any]:
     request = context["request"]
     kept = "For-Later" in request.headers
     return {"offer": None if kept else take_offer(request), "csrf_token": context.get("csrf_token")}
+
+
+@register.filter
+def thumb_size(wood: dict[str, Any]) -> tuple[int, int]:
+    """Return width and height of a thumbnail [px]: 12 ft is 80 px, and all fit into 84 by 46."""
+    long, wide = (wood[name] / UNITS_PER_INCH for name in ("length_len", "width_len"))
+    scale = min(80 / 144, 84 / long, 46 / wide)
+    return max(4, round(long * scale)), max(3, round(wide * scale))

@@ -77,10 +77,19 @@ def test_the_drawing_is_an_image_by_itself(api, piece):
     assert drawn.findtext(f"{SVG}title").startswith(piece["number"])
 
 
+def test_the_wood_is_an_image_whole_or_as_a_thumbnail(api, piece):
+    whole, small = (api.get(f"pieces/{piece['number']}/wood.svg{end}") for end in ("", "?small=true"))
+    assert whole.headers["Content-Type"] == small.headers["Content-Type"] == "image/svg+xml"
+    assert len(small.content) < len(whole.content) and b"feTurbulence" in whole.content
+    wood = api.get(f"pieces/{piece['number']}/").data["wood"]
+    assert (wood["look"], wood["length"], wood["version"]) == ("walnut", piece["wood"]["length"], "1-1")
+
+
 def test_without_a_layout_there_is_no_drawing(api, number):
     asked = {"route": "free-list", "label": "Two stools", "stages": ["Turn legs"]}
     piece = api.post(f"commissions/{number}/pieces/", asked).data["piece"]
     refused(api.get(f"pieces/{piece['number']}/drawing.svg"), 404, "not-found", "piece")
+    refused(api.get(f"pieces/{piece['number']}/wood.svg"), 404, "not-found", "piece")
     assert api.get(f"pieces/{piece['number']}/job-sheet/").data["rip_list"]["figures"] is None
     refused(api.get("pieces/2026-999-1/drawing.svg"), 404, "not-found", "piece")
 
