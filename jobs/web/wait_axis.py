@@ -24,7 +24,7 @@ EARLIEST, LATEST = -20.0, 80.0
 CROWDED_H = 2.5
 """An hour's figure this near to now gives way to the clock."""
 LOOKS = {
-    **dict.fromkeys(("scrape", "unclamp", "machine", "surface", "inserts"), "glue"),
+    **dict.fromkeys(("scrape", "unclamp", "machine", "surface", "inserts"), "joint"),
     **dict.fromkeys(("recoat", "full", "wipe", "grain", "steel"), "coat"),
     **dict.fromkeys(("settle", "rest"), "stock"),
 }
@@ -184,7 +184,7 @@ def _bar(
         "a": _number(a),
         "b": _number(b),
         "look": look,
-        "wood": card.get("wood", ""),
+        "wood": (card.get("wood") or {}).get("look", ""),
         "set": _number(share),
         "maybe": None if maybe is None else _number(maybe),
     }

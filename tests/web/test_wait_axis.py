@@ -32,7 +32,7 @@ def a_wait(**other: Any) -> dict[str, Any]:
 
 
 def a_card(**other: Any) -> dict[str, Any]:
-    return {"piece": "2026-003-1", "label": "Dining table", "wood": "walnut", "wait": a_wait(**other)}
+    return {"piece": "2026-003-1", "label": "Dining table", "wood": {"look": "walnut"}, "wait": a_wait(**other)}
 
 
 def row(**other: Any) -> dict[str, Any]:
@@ -51,7 +51,7 @@ def test_the_axis_begins_as_the_shop_shut_the_day_before_and_now_lies_on_it():
 def test_a_wait_fills_up_to_now_and_is_soft_from_its_earliest_to_its_latest_end():
     found = row(earliest_at=NOW + hours(1), likely_at=NOW + hours(2), latest_at=NOW + hours(6))
     assert found["bar"] | {"wood": ""} == {
-        "a": "14.7", "b": "22.7", "look": "glue", "wood": "", "set": "25", "maybe": "37.5",
+        "a": "14.7", "b": "22.7", "look": "joint", "wood": "", "set": "25", "maybe": "37.5",
     }  # fmt: skip
     assert (found["at"], found["under"]) == ("12:42", "11:42 to 16:42")
 

@@ -5,6 +5,9 @@
   const shown = document.body.dataset.kept ? "" : document.body.dataset.now; // the shop's clock on a kept page is out of date
   const ahead = Date.now() - Date.parse(shown || new Date().toISOString());
   const now = () => Date.now() - ahead;
+  const [, sign = "+", h = 0, m = 0] = /([+-])(\d\d):(\d\d)$/.exec(document.body.dataset.now || "") || [];
+  const zone = (sign === "-" ? -1 : 1) * (h * 60 + Number(m)) * 60000; // the shop's, wherever the phone is
+  const UNDO_MS = 10000;
 
   function spanWords(ms) {
     const seconds = Math.max(0, Math.round(ms / 1000));
@@ -28,6 +31,15 @@
       const since = Date.parse(line.dataset.since);
       const share = (now() - since) / (Date.parse(line.dataset.end) - since);
       line.style.setProperty("--fill", `${Math.max(0, Math.min(100, share * 100)).toFixed(1)}%`);
+    }
+    const at = new Date(now() + zone), clock = `${at.getUTCHours()}:${String(at.getUTCMinutes()).padStart(2, "0")}`;
+    for (const shown of document.querySelectorAll("[data-clock]")) if (shown.textContent !== clock) shown.textContent = clock;
+    for (const axis of document.querySelectorAll("[data-axis]")) {
+      axis.style.setProperty("--now", ((now() - Date.parse(axis.dataset.axis)) / 3600000).toFixed(2));
+    }
+    for (const undo of document.querySelectorAll("[data-undo]")) {
+      undo.dataset.since ||= Date.now();
+      if (Date.now() - undo.dataset.since > UNDO_MS && !undo.contains(document.activeElement)) undo.remove();
     }
   }
   setInterval(tick, 1000);

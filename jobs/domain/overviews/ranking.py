@@ -1,0 +1,96 @@
+"""The rule by which the bench orders work: a reason for each job's place, and a sort key from it. Pure.
+
+What cannot wait comes first, then what is in hand, then what may go wrong, then what sets others free, then
+what was promised. What can only be done later stands last.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import IntEnum
+
+SOON = timedelta(minutes=15)
+"""A window that opens this soon counts as open: it is ready by the time one has put the tools down."""
+
+
+class Why(IntEnum):
+    """Why a job stands where it stands, the most pressing first."""
+
+    CLOSES = 0
+    UNDER_WAY = 1
+    SAFETY = 2
+    SUSPECT = 3
+    ASKED = 4
+    MISSED = 5
+    FREES_CLAMPS = 6
+    STARTS_WAIT = 7
+    PROMISED = 8
+    FREE = 9
+    OFFICE = 10
+    LATER = 11
+
+    @property
+    def word(self) -> str:
+        """Return the reason as the API says it."""
+        return self.name.lower().replace("_", " ")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """What the rule asks of a job. ``key`` tells it from every other."""
+
+    key: str
+    started_at: datetime | None = None
+    paused: bool = False
+    opens_at: datetime | None = None
+    closes_at: datetime | None = None
+    missed: bool = False
+    suspect: bool = False
+    asked_at: datetime | None = None
+    is_safety: bool = False
+    frees_clamps: bool = False
+    unlocks_h: float = 0
+    promise_on: date | None = None
+    at_desk: bool = False
+
+
+def why(job: Job, now: datetime) -> Why:
+    """Return the first reason that holds for a job."""
+    ahead = job.opens_at is not None and job.opens_at > now
+    near = job.opens_at is None or job.opens_at <= now + SOON
+    holds = {
+        Why.OFFICE: job.at_desk,
+        Why.UNDER_WAY: job.started_at is not None,
+        Why.SAFETY: job.is_safety,
+        Why.SUSPECT: job.suspect,
+        Why.ASKED: job.asked_at is not None,
+        Why.CLOSES: near and job.closes_at is not None and job.closes_at >= now,
+        Why.LATER: ahead,
+        Why.MISSED: job.missed,
+        Why.FREES_CLAMPS: job.frees_clamps,
+        Why.STARTS_WAIT: job.unlocks_h > 0,
+        Why.PROMISED: job.promise_on is not None,
+    }
+    return next((reason for reason, does in holds.items() if does), Why.FREE)
+
+
+def rank(job: Job, now: datetime) -> tuple[int, float, str, str]:
+    """Return the sort key of a job: its reason, how much it presses by it, the promised day, its key."""
+    reason = why(job, now)
+    presses = {
+        Why.CLOSES: _at(job.closes_at),
+        Why.UNDER_WAY: _at(job.started_at) + (PAUSED if job.paused else 0),
+        Why.SAFETY: _at(job.asked_at),
+        Why.ASKED: _at(job.asked_at),
+        Why.FREES_CLAMPS: -job.unlocks_h,
+        Why.STARTS_WAIT: -job.unlocks_h,
+        Why.LATER: _at(job.opens_at),
+    }.get(reason, 0.0)
+    return (int(reason), presses, (job.promise_on or date.max).isoformat(), job.key)
+
+
+PAUSED = 1e12
+"""Seconds that put a paused job behind every running one."""
+
+
+def _at(moment: datetime | None) -> float:
+    return moment.timestamp() if moment else 0.0
