@@ -18,6 +18,7 @@ from jobs.domain.waits.route import (
     ONCE,
     RouteState,
     asks_money,
+    awaits_quote,
     is_missed,
     is_once,
     is_suspect,
@@ -53,6 +54,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                 continue
             if stage.step == Stage.Step.UNDER_WAY:
                 under_way.append(card(route, stage, read))
+            elif stage.step == Stage.Step.PLANNED and awaits_quote(route.piece.commission.step):
+                continue
             elif asks_money(stage) and route.piece.commission.number in unpaid:
                 continue
             elif route.can_start(stage, now) and not stage.spec["passive"]:

@@ -17,7 +17,7 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.settings import settings
 from jobs.domain.waits.queries import read_routes, standing
-from jobs.domain.waits.route import is_once
+from jobs.domain.waits.route import awaits_quote, is_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
 
@@ -61,6 +61,7 @@ def commission_rows(
         routes = [r for r in read.routes if r.piece.commission_id == commission.id]
         stages = [(r, s) for r in routes for s in r.stages]
         ready = [s for r, s in stages if standing(r, s, now) == "ready"]
+        ready = [] if awaits_quote(commission.step) else ready
         told = {s.key if is_once(s) else s.id: s.spec["title"] for s in ready}
         to_do = [step.do for step in office.get(commission.id, [])]
         rows.append(

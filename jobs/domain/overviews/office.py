@@ -1,4 +1,4 @@
-"""The owner's next steps on a commission: quote, answer, invoice, payment."""
+"""The owner's next steps on a commission: piece, quote, answer, invoice, payment."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
@@ -16,8 +16,8 @@ from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Invoice, Offer, Paper, Payment, Piece
 
-WRITE, ISSUE, ANSWER, REVISE = (
-    "Write a quote", "Issue the quote", "Record their answer", "Revise the quote",
+ADD, WRITE, ISSUE, ANSWER, REVISE = (
+    "Add the piece", "Write the quote", "Issue the quote", "Record their answer", "Revise the quote",
 )  # fmt: skip
 CLOSE, ACCEPT = "Close as declined", "Accept without a quote"
 INVOICE, PAYMENT = "Issue the invoice", "Record a payment"
@@ -65,9 +65,7 @@ def _steps(
         return _of_invoice(held)
     if commission.step not in Commission.UNDECIDED:
         return []
-    if quote is None and commission.step == Step.ENQUIRY and not has_piece:
-        return []
-    return _of_quote(commission, quote, timezone.localtime(now).date())
+    return _of_quote(commission, quote, timezone.localtime(now).date(), has_piece=has_piece)
 
 
 def _newest_quotes(commissions: Iterable[Commission]) -> dict[int, Offer]:
@@ -75,9 +73,13 @@ def _newest_quotes(commissions: Iterable[Commission]) -> dict[int, Offer]:
     return {quote.commission_id: quote for quote in newest(quotes.order_by("id"))}
 
 
-def _of_quote(commission: Commission, quote: Offer | None, today: date) -> list[OfficeStep]:
+def _of_quote(
+    commission: Commission, quote: Offer | None, today: date, *, has_piece: bool
+) -> list[OfficeStep]:
+    if quote is None and commission.step == Step.QUOTED:
+        return [OfficeStep(do=ACCEPT)]
     if quote is None:
-        return [OfficeStep(do=ACCEPT if commission.step == Step.QUOTED else WRITE)]
+        return [OfficeStep(do=WRITE if has_piece else ADD)]
     stands = standing(quote, today)
     if stands == Offer.Step.DRAFT:
         steps = [OfficeStep(do=ISSUE, offer=quote.number)]
@@ -119,7 +121,6 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
                 Payment.objects.filter(commission=OuterRef("pk"), voided_at=None), "commission", "amount"
             ),
         )
-        .exclude(has_piece=False, step__in=Commission.UNDECIDED)
         .exclude(step=Step.DELIVERED, billed=True, invoiced__lte=F("received"))
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
@@ -134,7 +135,8 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
                 step=commission.quote_step,
                 valid_until=commission.quote_until,
             )
-            step = _of_quote(commission, quote or None, timezone.localtime(now).date())[0]
+            today = timezone.localtime(now).date()
+            step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))
     return cards

@@ -76,6 +76,11 @@ class RouteState:
         return max(times, default=None)
 
 
+def awaits_quote(step: str) -> bool:
+    """Return whether a commission comes to its quote before any work: a survey starts by hand alone."""
+    return step == Commission.Step.ENQUIRY
+
+
 def estimate_of(wait: Wait) -> WaitEstimate | None:
     """Return the estimate of a running wait; None for a wait that ended."""
     found: WaitEstimate | None = getattr(wait, "estimate", None)

@@ -6,13 +6,14 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.domain.overviews import office
-from jobs.domain.waits.route import ONCE
+from jobs.domain.waits.route import ONCE, awaits_quote
 from jobs.models import Commission, Paper
 from jobs.web.kit.stored_translations import translate_stored
 
 Words = dict[str, Any]
 Action = Words
 OFFICE = {
+    office.ADD: ("add-piece", False),
     office.WRITE: ("new-quote", False),
     office.ISSUE: ("offer", True),
     office.ANSWER: ("offer", True),
@@ -31,7 +32,7 @@ def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     if any(step["do"] in (office.INVOICE, office.PAYMENT) for step in view["office"]):
         stages = [(p, s) for p, s in stages if not _asks(s, "paid-up", "finish")]
     under_way = [(p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
-    ready = [(p, s) for p, s in stages if s["standing"] == "ready"]
+    ready = [(p, s) for p, s in stages if s["standing"] == "ready" and not awaits_quote(view["step"])]
     by_hand = [
         _start(view, p, s) if s["standing"] == "ready" else _finish(view, p, s)
         for p, s in _once([*under_way, *ready])
@@ -105,9 +106,9 @@ def office_url(do: str, number: str, offer: str) -> str:
 
 
 def _first_piece(view: dict[str, Any]) -> list[Action]:
-    if view["pieces"] or view["step"] in Commission.ENDED:
+    if view["office"] or view["pieces"] or view["step"] in Commission.ENDED:
         return []
-    return [_action(_("Add a piece"), _on(view, "add-piece"), _("nothing to make yet"))]
+    return [_action(_("Add the piece"), _on(view, "add-piece"), _("nothing to make yet"))]
 
 
 def _asks(stage: dict[str, Any], rule: str, moment: str) -> bool:

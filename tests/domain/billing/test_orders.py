@@ -185,8 +185,8 @@ def on_bench(work: Work) -> dict[str, list[str]]:
 
 class TestWhatComesNext:
     def test_of_an_enquiry_a_quote_is_written(self, work: Work, number: str):
-        assert next_of(work, number)[0] == "Write a quote"
-        assert on_bench(work)["office"] == ["Write a quote"]
+        assert next_of(work, number)[0] == "Write the quote"
+        assert on_bench(work)["office"] == ["Write the quote"]
         draft_quote(work.call(), commission=number)
         assert next_of(work, number)[0] == "Issue the quote"
         issue_offer(work.call(), offer=f"{number}-Q1")

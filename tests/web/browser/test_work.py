@@ -32,7 +32,7 @@ def test_signing_in_and_taking_down_a_new_commission(page: Page, live_server: ob
     expect(page.locator("#live")).to_contain_text("1879.6 mm")
     page.get_by_role("button", name="Open the commission").click()
     expect(page.get_by_role("heading", name="Table for the loft")).to_be_visible()
-    expect(page.locator("a.next")).to_contain_text("Write a quote")
+    expect(page.locator("a.next")).to_contain_text("Write the quote")
     assert Commission.objects.get().pieces.get().inputs["species"] == "black walnut"
 
 

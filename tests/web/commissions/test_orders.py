@@ -80,9 +80,11 @@ class TestTakingItBack:
 
 class TestTheNextAction:
     def test_of_an_enquiry_it_is_to_write_a_quote(self, pages: Pages, maker_pages: Pages, number: str):
-        assert next_action(pages, number) == "Write a quote"
-        assert next_action(maker_pages, number) != "Write a quote"
-        assert "Write a quote" in pages.get("/").words and "Write a quote" not in maker_pages.get("/").words
+        assert next_action(pages, number) == "Write the quote"
+        assert next_action(maker_pages, number) != "Write the quote"
+        assert (
+            "Write the quote" in pages.get("/").words and "Write the quote" not in maker_pages.get("/").words
+        )
 
     def test_of_a_declined_quote_it_is_to_revise_it_or_close(self, pages: Pages, work: Work, number: str):
         line = Line(description="Top", unit_price=Decimal(1000), tax_pct=Decimal(10))
