@@ -445,7 +445,9 @@ def clamped(work: Work, piece: Piece) -> None:
     work.go(minutes=10)
     measured = good(piece, "glue-up", "finish")
     lot = measured.pop("glue_lot")
-    work.finish(piece, "glue-up", measured=measured)
+    joints = [{"joint": name, "at": work.now - timedelta(minutes=n)} for name, n in (("A-B", 6), ("B-C", 4))]
+    glue_on = work.now - timedelta(minutes=8)
+    work.finish(piece, "glue-up", measured=measured, glue_on=glue_on, joints=joints)
     add_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="glue_lot", value=lot, units=INCHES
     )

@@ -134,6 +134,8 @@ class Stage(State):
     attempt = models.PositiveSmallIntegerField(default=1)
     measured = CanonicalField(default=dict)
     overrides = CanonicalField(default=dict)
+    left_open = CanonicalField(default=list)
+    closings = CanonicalField(default=dict)
     remark_ref = models.UUIDField(null=True)
 
     class Meta:
@@ -153,6 +155,7 @@ class Attempt(State):
     minutes = models.PositiveIntegerField(null=True)
     measured = CanonicalField(default=dict)
     overrides = CanonicalField(default=dict)
+    closings = CanonicalField(default=dict)
     remark_ref = models.UUIDField(null=True)
     redone_at = models.DateTimeField()
     reason_ref = models.UUIDField(null=True)

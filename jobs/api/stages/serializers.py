@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import Moment, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, UnitsIn, done, seen_of
+from jobs.api.stages.clamping_serializers import ClampingOut, ClampingsOut, ClosingsOut, JointClosedIn
 from jobs.domain.reminders.kinds import ANSWERED
 from jobs.domain.routes.schema import ONCE_PER
 from jobs.domain.stages.rework import MOST_JOINTS
@@ -41,6 +42,8 @@ class StageFinishIn(_Judged, _MaybeLongAgo):
 
     minutes = Whole(required=False, help_text="Minutes at work; else since the start.")
     remark = TextField(20_000)
+    glue_on = Moment(required=False, help_text="At the clamps: when the first glue was on.")
+    joints = JointClosedIn(many=True, required=False, help_text="At the clamps: in the order of closing.")
 
 
 class StageDoIn(_Judged, _MaybeLongAgo):
@@ -164,39 +167,10 @@ class AttemptOut(serializers.Serializer):
     minutes = serializers.IntegerField(allow_null=True)
     measured = serializers.DictField(child=serializers.DictField())
     overrides = serializers.ListField(child=serializers.CharField())
+    closings = ClosingsOut(allow_null=True)
     remark = serializers.CharField()
     redone_at = serializers.DateTimeField()
     reason = serializers.CharField()
-
-
-class ClampingsOut(serializers.Serializer):
-    """A glue-up that the open time does not allow in one go."""
-
-    piece = serializers.CharField()
-    clampings = serializers.IntegerField(help_text="As many as the calculation says.")
-    glue_ups = serializers.IntegerField(help_text="As many as the route has.")
-    joints = serializers.IntegerField()
-    joints_at_once = serializers.IntegerField()
-    needed_s = serializers.IntegerField(help_text="For all joints in one go.")
-    open_s = serializers.IntegerField(help_text="How long the glue stays open.")
-    allowed_s = serializers.IntegerField(help_text="Of the open time, until the last joint is closed.")
-    clamped_s = serializers.IntegerField(help_text="For all joints, until the clamps are tight.")
-    closed_s = serializers.IntegerField(help_text="The closed time of the glue.")
-    dry_fit = serializers.CharField(help_text="The timed dry fit of the piece, or empty.")
-    order = serializers.ListField(child=serializers.CharField())
-    ways = serializers.ListField(child=serializers.CharField(), help_text="Changes that save a clamping.")
-    air = serializers.CharField(help_text="The measured air that it is calculated for, or empty.")
-    words = serializers.CharField(help_text="The times in a sentence.")
-
-
-class ClampingOut(serializers.Serializer):
-    """The clamping that a stage belongs to, where a glue-up takes several."""
-
-    number = serializers.IntegerField()
-    of = serializers.IntegerField(help_text="As many as the glue-up takes.")
-    joins = serializers.ListField(child=serializers.CharField(), help_text="Strips and sub-assemblies.")
-    makes = serializers.CharField()
-    planed = serializers.BooleanField(help_text="Whether its sub-assemblies go through the shop's planer.")
 
 
 class StageOut(serializers.Serializer):
@@ -239,7 +213,10 @@ class StageOut(serializers.Serializer):
         many=True, help_text="Decide before it starts: override clampings with a reason, or change something."
     )
     still_asked = serializers.ListField(
-        child=serializers.CharField(), help_text="Gates left open at the clamps, to be measured now."
+        child=serializers.CharField(), help_text="Gates left open at the clamps, to be answered now."
+    )
+    closings = ClosingsOut(
+        allow_null=True, help_text="Joints closed one by one; null where nobody tapped them."
     )
 
 

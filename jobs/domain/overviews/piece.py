@@ -15,6 +15,7 @@ from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.stages import gates
 from jobs.domain.stages.clampings import several
+from jobs.domain.stages.glue_today import closings_of
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, what_to_do, worked_min
 from jobs.domain.waits.route import RouteState, is_once
@@ -148,6 +149,7 @@ def stage_view(
         "clamping": spec.get("clamping"),
         "clampings": [one.view() for one in several(route, stage, at=now)],
         "still_asked": [gate["key"] for gate in still_asked(stage)],
+        "closings": closings_of(stage.closings),
     }
 
 
@@ -162,6 +164,7 @@ def attempt_view(attempt: Attempt, texts: Texts) -> dict[str, Any]:
         "minutes": attempt.minutes,
         "measured": attempt.measured,
         "overrides": sorted(attempt.overrides),
+        "closings": closings_of(attempt.closings),
         "remark": texts[attempt.remark_ref],
         "redone_at": attempt.redone_at,
         "reason": texts[attempt.reason_ref],

@@ -55,9 +55,12 @@ WAIT: dict[str, Check] = {
     **dict.fromkeys(("kind", "title", "clock", "duration", "latest", "since", "source"), _text),
     "holds": _texts,
 }
-GATE: dict[str, Check] = dict.fromkeys(
-    ("key", "title", "at", "unit", "least", "most", "near", "source", "rule", "of", "within"), _text
-)
+GATE: dict[str, Check] = {
+    **dict.fromkeys(
+        ("key", "title", "at", "unit", "least", "most", "near", "source", "rule", "of", "within"), _text
+    ),
+    "safety": _yes_or_no,
+}
 
 
 def wrong(source: str, field: str, value: object, allowed: str) -> Invalid:

@@ -1,20 +1,23 @@
 """Commands on stages: start, finish, both at once, put back, reopen, skip."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
 
+from jobs.core.errors import Invalid
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import about, in_range, refuse_if_ended, the_reason
 from jobs.domain.lifecycle import follow_milestone, move, unfollow_milestone
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free, free_after, take, wanted
-from jobs.domain.stages.left_open import at_the_clamps
+from jobs.domain.stages.glue_today import record_closings
+from jobs.domain.stages.left_open import at_the_clamps, leave_open, minutes_if_known
 from jobs.domain.stages.preconditions import (
     LONGEST_MINUTES,
     ask_if_long_ago,
     ground,
     kept,
-    minutes_worked,
     refuse_before_start,
     refuse_if_on_paper,
     refuse_if_succeeded,
@@ -131,17 +134,23 @@ def finish_stage(
     override: Mapping[str, str] | None = None,
     remark: str = "",
     long_ago: bool = False,
+    glue_on: datetime | None = None,
+    joints: Sequence[Mapping[str, Any]] = (),
 ) -> None:
     """Finish a stage under way: its gates hold, its waits start, passive stages follow.
 
-    At the clamps no measurement blocks the finish; the stage asks for missing ones later.
+    At the clamps no gate blocks the finish; the stage asks for what is missing later. ``glue_on`` and
+    ``joints`` say when the first glue was on and when each joint was closed.
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_under_way)
     ask_if_long_ago(tx, found, meant=long_ago)
     refuse_if_ended(found.piece.commission)
     refuse_before_start(tx, found)
-    worked = minutes_worked(tx, found) if minutes is None else minutes
+    if (glue_on or joints) and not at_the_clamps(found):
+        raise Invalid("it is no glue-up", field="joints", value=stage, allowed="joints at the clamps only")
+    worked = minutes_if_known(tx, found) if minutes is None else minutes
     _finish(tx, found, units, measured or {}, override or {}, minutes=worked, remark=remark)
+    record_closings(tx, found, glue_on=glue_on, joints=joints)
 
 
 def _finish(
@@ -179,7 +188,7 @@ def _finish(
         },
     )
     free_after(tx, found)
-    tx.notices.extend(map(_left_open, passed.left))
+    leave_open(tx, found, passed.left)
     warn_of_lots(tx, passed.measured, found)
     start_waits(tx, RouteState(found.piece), lookups.stage(found.piece.number, found.key))
     open_tasks(tx, found)
@@ -187,13 +196,6 @@ def _finish(
     finish_siblings(tx, found, overrides)
     if found.spec["marks"]:
         follow_milestone(tx, found.piece.commission, found.spec["marks"])
-
-
-def _left_open(shut: gates.GateFailure) -> str:
-    """Return the notice of a measurement that the stage asks for later."""
-    if shut.value == gates.NOT_GIVEN:
-        return f"{shut.title} is still asked"
-    return f"{shut.title}: {shut.value}, allowed {shut.allowed}. It is still asked, with the reason"
 
 
 @command

@@ -49,7 +49,7 @@ class GateResult:
     measured: dict[str, Any]
     overrides: dict[str, str]
     left: "list[GateFailure]"
-    """Measurements that finishing left open; the stage asks for them later."""
+    """Gates that finishing left open; the stage asks for them later."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,8 +75,8 @@ def check(
     """Judge every gate of a moment ("start" or "finish"); refuse, naming each gate that fails.
 
     ``also_shut`` holds failures found elsewhere, such as a running wait or a missed window; a reason
-    overrides them too. With ``later``, a measurement that is missing or outside its limits does not refuse;
-    it is returned in ``left``.
+    overrides them too. With ``later``, a gate of this moment that is shut does not refuse; it is returned in
+    ``left``.
     """
     asked = [g for g in gates if g["at"] == moment]
     unknown = sorted(set(measured) - {g["key"] for g in asked if "unit" in g})
@@ -107,8 +107,8 @@ def check(
         stored[gate["key"]] = value
         shut += _judge(gate, value, ground)
     still = [s for s in shut if s.key not in overrides]
-    measures = {g["key"] for g in asked if "unit" in g} if later else set()
-    left = [s for s in still if s.key in measures]
+    may_wait = {g["key"] for g in asked} if later else set()
+    left = [s for s in still if s.key in may_wait]
     still = [s for s in still if s not in left]
     if still:
         raise GateShut(

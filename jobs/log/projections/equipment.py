@@ -1,10 +1,12 @@
-"""Events of equipment and of its holds."""
+"""Events of equipment and its holds, and of what happens in clamps: joints closed, gates left open."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.core.canonical_json import plain
 from jobs.core.typed_json import ABSENT, Absence, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
@@ -143,3 +145,46 @@ class EquipmentFreed(OfStage):
 def free_all(pieces: list[str]) -> None:
     """Free the equipment of pieces that will not be made."""
     Hold.objects.filter(stage__piece__number__in=pieces).delete()
+
+
+@event_kind("gates_left_open", keeps_routes=True)
+class GatesLeftOpen(OfStage):
+    """A stage at the clamps is finished without an answer to these gates; it asks for them later."""
+
+    gates: list[str]
+
+    def project(self, event: Event) -> None:
+        rows.change(self.row(), left_open=self.gates)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        titles = [tell.gate(self.piece, self.stage, key) for key in self.gates]
+        says = _("%(stage)s: not answered at the clamps, asked afterwards")
+        return [says % {"stage": self.stage_title(tell)}, ", ".join(titles)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class JointClosed:
+    """One joint, by the strips that meet in it, and when it was closed."""
+
+    joint: str
+    at: datetime
+
+
+@event_kind("joints_closed", keeps_routes=True)
+class JointsClosed(OfStage):
+    """The joints of a glue-up were closed one by one; the open time is that of the air of then."""
+
+    glue_on: datetime
+    open_s: int | None
+    joints: list[JointClosed]
+
+    def project(self, event: Event) -> None:
+        joints = [{"joint": one.joint, "at": one.at} for one in self.joints]
+        closings = {"glue_on": self.glue_on, "open_s": self.open_s, "joints": joints}
+        rows.change(self.row(), closings=plain(closings, field="closings"))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        spent = ((one.joint, round((one.at - self.glue_on).total_seconds())) for one in self.joints)
+        closed = [f"{joint} {seconds // 60}:{seconds % 60:02}" for joint, seconds in spent]
+        says = _("%(stage)s: joints closed after the first glue") % {"stage": self.stage_title(tell)}
+        return [says, ", ".join(closed)]

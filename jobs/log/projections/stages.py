@@ -15,12 +15,13 @@ from jobs.models.bases import row_key
 
 ON_RECORD = (
     "started_at", "started_by", "finished_at", "finished_by",
-    "minutes", "measured", "overrides", "remark_ref",
+    "minutes", "measured", "overrides", "closings", "remark_ref",
 )  # fmt: skip
 
 PLANNED_AGAIN: dict[str, Any] = {
     "step": Stage.Step.PLANNED, "started_at": None, "started_by": "", "finished_at": None, "finished_by": "",
-    "minutes": None, "worked_s": 0, "resumed_at": None, "measured": {}, "overrides": {}, "remark_ref": None,
+    "minutes": None, "worked_s": 0, "resumed_at": None, "measured": {}, "overrides": {}, "left_open": [],
+    "closings": {}, "remark_ref": None,
 }  # fmt: skip
 """The columns of a stage before it is begun."""
 
@@ -189,6 +190,7 @@ class StageReopened(OfStage):
             step=Stage.Step.UNDER_WAY,
             finished_at=None,
             finished_by="",
+            left_open=[],
             worked_s=60 * (stage.minutes or 0),
             resumed_at=event.occurred_at,
         )

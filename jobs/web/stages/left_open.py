@@ -38,7 +38,7 @@ def say_forms(
     stage: dict[str, Any], *, units: Units, seen: int, refused: PageForm | None = None
 ) -> list[SayForm]:
     """Return a form for each measurement that a stage still lacks; a refused one keeps what was typed."""
-    gates = {gate["key"]: gate for gate in stage["gates"]}
+    gates = {gate["key"]: {"unit": "yes", **gate} for gate in stage["gates"]}  # a rule is answered by yes
     typed = {refused.gate["key"]: refused} if isinstance(refused, SayForm) else {}
     return [
         typed.get(key) or SayForm(gate=gates[key], units=units, seen=seen) for key in stage["still_asked"]

@@ -54,7 +54,10 @@ def _measured(
     says: str,
 ) -> HttpResponse:
     context, units = read_stage(request.user, piece, key), units_of(request.user)
-    asked_for = {g["key"]: g for g in context["stage"]["gates"] if "unit" in g}
+    stage = context["stage"]
+    gates = {gate["key"]: {"unit": "yes", **gate} for gate in stage["gates"]}  # a rule is answered by yes
+    measured = {gate["key"] for gate in stage["gates"] if "unit" in gate}
+    asked_for = {key: gates[key] for key in gates if key in measured | set(stage["still_asked"])}
     if gate not in asked_for:
         raise NotFound(
             _("this stage does not measure that"), field="gate", value=gate, allowed=", ".join(asked_for)

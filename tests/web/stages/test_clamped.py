@@ -1,6 +1,8 @@
 """Clamped always saves with its moment; bench, stage and API ask for what was left open."""
 
 from datetime import timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -113,6 +115,42 @@ class TestOverTheApi:
         twice = api.post(f"{path}measure/", {"gate": "glue_lot", "value": "L-18"})
         assert (twice.status_code, twice.data["code"]) == (409, "already-done")
 
+    def test_joints_closed_one_by_one_are_kept_and_a_late_one_is_told(
+        self, api: Api, slow_piece: Piece, glue_up: str
+    ):
+        """Nobody measured the air, so the open time is that of the shop's usual air, as computed."""
+        path, at = f"pieces/{slow_piece.number}/stages/glue-up/", timezone.now() - timedelta(minutes=2)
+        glue_on = at - timedelta(minutes=8)
+        open_s = slow_piece.computed["gluing"]["result"]["open_s"]
+        spent = {"A-B": open_s - 10, "B-C": open_s + 72}
+        joints = [{"joint": j, "at": (glue_on + timedelta(seconds=s)).isoformat()} for j, s in spent.items()]
+        body = {"occurred_at": at.isoformat(), "glue_on": glue_on.isoformat(), "joints": joints}
+        done = api.post(f"{path}finish/", body)
+        assert done.status_code == 200, done.data
+        assert done.data["notices"][1].startswith("B-C was closed 1 min 12 s past the open time. Open it")
+        (stage,) = [s for s in done.data["piece"]["stages"] if s["key"] == "glue-up"]
+        closed = stage["closings"]["joints"]
+        assert [(j["joint"], j["after_s"], j["late_s"]) for j in closed] == [
+            ("A-B", open_s - 10, 0), ("B-C", open_s + 72, 72),
+        ]  # fmt: skip
+        assert closed[0]["to_do"] == "" and "rip the joint" in closed[1]["to_do"]
+        assert compare() == []
+
+    @pytest.mark.parametrize(
+        "wrong, pointer",
+        [
+            ({"joints": [{"joint": "A-B", "at": "2026-11-02T10:00:00Z"}]}, "#/joints"),
+            ({"glue_on": "2999-01-01T00:00:00Z"}, "#/glue_on"),
+            ({"joints": [{"joint": "A-B", "at": "10:00"}]}, "#/joints/0/at"),
+        ],
+    )
+    def test_joints_that_do_not_fit_are_refused_by_name(
+        self, api: Api, slow_piece: Piece, glue_up: str, wrong: dict[str, object], pointer: str
+    ):
+        refused = api.post(f"pieces/{slow_piece.number}/stages/glue-up/finish/", wrong)
+        assert (refused.status_code, refused.data["errors"][0]["pointer"]) == (422, pointer)
+        assert stage_of(slow_piece, "glue-up").step == Stage.Step.UNDER_WAY
+
     def test_what_cannot_be_read_is_refused_and_nothing_is_written(
         self, api: Api, slow_piece: Piece, glue_up: str
     ):
@@ -120,6 +158,61 @@ class TestOverTheApi:
         refused = api.post(path, {"measured": {"glue_lot": "L§17"}})
         assert (refused.status_code, refused.data["errors"][0]["pointer"]) == (422, "#/measured/glue_lot")
         assert stage_of(slow_piece, "glue-up").step == Stage.Step.UNDER_WAY
+
+
+PRESS = """
+key = "press"
+title = "Pressed"
+needs = ["length", "width", "thickness", "species", "glue"]
+
+[[stage]]
+key = "press"
+title = "Press"
+place = "clamps"
+calcs = ["gluing"]
+gates = [
+  { key = "glue_lot", at = "finish", unit = "code", title = "Glue lot" },
+  { key = "paid_up", at = "finish", rule = "paid-up", title = "Nothing owed" },
+  { key = "guard_on", at = "finish", unit = "yes", title = "Guard is back on", safety = true },
+]
+waits = [{ kind = "unclamp", title = "Glue holding", clock = "glue.unclamp", holds = ["open"] }]
+
+[[stage]]
+key = "open"
+title = "Open the press"
+after = ["press"]
+place = "clamps"
+"""
+
+
+def test_no_gate_holds_clamped_up_and_safety_is_asked_first(
+    work: Work, pages: Pages, settings: Any, tmp_path: Path
+):
+    (tmp_path / "press.toml").write_text(PRESS)
+    settings.ROUTES_DIR = tmp_path
+    piece = work.accepted(**TOP | {"route": "press", "glue": "pva"})
+    work.start(piece, "press")
+    work.go(days=8)  # too long to count the minutes of work
+    done = work.finish(piece, "press")
+    assert done.notices == [
+        "it was started too long ago to count the minutes of work",
+        "Guard is back on is still asked. It is a matter of safety: answer it now",
+        "Glue lot is still asked",
+        "Nothing owed: no invoice yet, allowed Nothing owed. It is still asked, with the reason",
+    ]
+    assert stage_of(piece, "press").minutes is None
+    left = Event.objects.get(kind="gates_left_open").data
+    assert left["gates"] == ["glue_lot", "paid_up", "guard_on"]
+    at = f"/pieces/{piece.number}/stages/press/"
+    page = pages.get(at)
+    asked = ["Say the guard is back on", "Say the glue lot", "Say the nothing owed"]
+    assert sorted(asked, key=page.words.index) == asked
+    pages.send(at, {"value": "yes"}, to="/say/guard_on/")
+    refused = pages.send(at, {"value": "yes"}, to="/say/paid_up/", status=409)
+    pages.send_form(at, refused.form("/say/paid_up/"), {"override": "a gift to the school"})
+    pages.send(at, {"value": "L-17"}, to="/say/glue_lot/")
+    assert "still asked" not in pages.get("/").words and "Say the" not in pages.get(at).words
+    assert compare() == []
 
 
 def test_what_is_known_before_the_clamps_still_holds_the_start(work: Work, slow_piece: Piece):
