@@ -186,14 +186,9 @@ class StageReopened(OfStage):
     def project(self, event: Event) -> None:
         stage = self.row()
         rows.change(
-            stage,
-            step=Stage.Step.UNDER_WAY,
-            finished_at=None,
-            finished_by="",
-            left_open=[],
-            worked_s=60 * (stage.minutes or 0),
-            resumed_at=event.occurred_at,
-        )
+            stage, step=Stage.Step.UNDER_WAY, finished_at=None, finished_by="", left_open=[],
+            worked_s=60 * (stage.minutes or 0), resumed_at=event.occurred_at,
+        )  # fmt: skip
         void_waits(self.piece, stage, event)
 
     def sentence(self, tell: Wording) -> list[str]:
