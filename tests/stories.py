@@ -25,10 +25,13 @@ from jobs.domain.commissions.piece_commands import change_piece, remove_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import picture_commission, remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
+from jobs.domain.papers.sending import record_failure, record_opening
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.quoting.sending import follow_up, send_offer
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.commands import do_stage, put_back_stage, reopen_stage, skip_stage
@@ -54,6 +57,7 @@ from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
     ClientQuestion,
     Commission,
+    PaperSending,
     Payment,
     Person,
     Picture,
@@ -101,6 +105,7 @@ PERSONAL = {
     "exempt": "certificate 77-B of the county",
     "quote words": "As we walked through by the window", "quote terms": "Held against storm and flood",
     "quote line": "Hall table in one", "other wood": "The hall table in cherry", "signed": "Orla F. Hale",
+    "ask again": "May we send you a piece of the cherry?", "lost": "cheaper in the next valley",
     "no change": "keep the corners square", "change": "corners rounded to a plate",
     "cancelled": "house sold to a cousin", "declined": "too dear for us",
     "rags": "drowned in the can behind the shed",
@@ -307,10 +312,16 @@ def quoted(work: Work, client) -> None:
         terms=P["quote terms"], valid_days=1,
     )  # fmt: skip
     quote = {"offer": f"{number}-Q1"}
-    issue_offer(work.call(), **quote)
+    send_offer(work.call(), **quote)
+    record_opening(work.call(), sending=PaperSending.objects.latest("id").id)
+    follow_up(work.call(), **quote, words=P["ask again"])
+    lost = PaperSending.objects.latest("id").id
+    record_failure(work.call(), sending=lost, why="the mail server refused it: 550")
     work.go(days=2)
     with suppress(Expired):
         accept_offer(work.call(), **quote, version=1)
+    let_go(work.call(), **quote, because="price", reason=P["lost"])
+    take_back_decline(work.call(), commission=number)
     rewrite_offer(work.call(), **quote, valid_days=30, promise_on=work.now.date() + timedelta(days=80))
     issue_offer(work.call(), **quote)
     accept_offer(work.call(), **quote, version=2, chosen=[1], name=P["signed"])

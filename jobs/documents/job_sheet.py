@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext_noop as _
 
 from calcs.asking.figure_wording import format_source
 from jobs.documents.job_sheet_cells import Figures, both_units_of, sentence, sentences
 from jobs.documents.job_sheet_sections import LAYOUTS
-from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.layout import Frozen, drawn, html_of
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, without_marks
 from jobs.documents.titled_section import titled
@@ -16,8 +15,6 @@ from jobs.domain.commissions.job_sheet import NOT_FIGURED
 from jobs.domain.commissions.paper_content import job_sheet_content
 from jobs.domain.papers.kinds import Step, WorkPaper, register
 from jobs.domain.pieces.calculations import CALCULATIONS, PieceCalculation
-
-FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
 def job_sheet_html(frozen: Frozen) -> str:
@@ -76,11 +73,6 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
         "warnings": sentences(sheet["warnings"]),
         "cautions": [{**c, "text": sentence(without_marks(c["text"]))} for c in sheet["cautions"]],
     }
-
-
-def drawn(svg: str) -> SafeString:
-    """Return a drawing with its text in the fonts of the paper."""
-    return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
 
 
 def _on_sheets(sheets: list[Figures]) -> list[PieceCalculation]:

@@ -133,14 +133,14 @@ def refuse_if_forgotten(client: Client) -> None:
         )
 
 
-def check_email(address: str) -> None:
+def check_email(address: str, *, field: str = "email") -> None:
     """Refuse text that is neither empty nor an e-mail address. Called by other commands."""
     try:
         if address.strip():
             validate_email(address.strip())
     except ValidationError as wrong:
         raise Invalid(
-            "not an e-mail address", field="email", value=address, allowed="name@example.org"
+            "not an e-mail address", field=field, value=address, allowed="name@example.org"
         ) from wrong
 
 

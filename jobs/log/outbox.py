@@ -63,3 +63,12 @@ def put_off(row: Delivery | OutboxMessage, now: datetime, *, first: timedelta, *
     """Release a claim until the next try: after the first delay, then after delays that double."""
     delay = min(first * 2 ** min(row.tries - 1, 10), LONGEST_DELAY)
     change(row, next_at=now + delay, **values)
+
+
+def mail_standing(message: OutboxMessage | None) -> str:
+    """Return how the mail of a message stands: unknown, waiting, sent or not sent."""
+    if message is None:
+        return "unknown"
+    if message.done_at is None:
+        return "waiting"
+    return "not sent" if message.error else "sent"

@@ -6,7 +6,7 @@ from jobs.models.climate import AirMean, Reading
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
 from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead, PrivateText
 from jobs.models.notes import Note, NoteDismissal, Picture
-from jobs.models.papers import Invoice, Paper, Payment
+from jobs.models.papers import Invoice, Paper, PaperSending, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
 from jobs.models.reminders import (
     SAFETY_TASK,
@@ -51,6 +51,7 @@ __all__ = [
     "OfferAlternative",
     "OfferLine",
     "Paper",
+    "PaperSending",
     "Payment",
     "Person",
     "Picture",

@@ -14,6 +14,7 @@ class Offer(State):
     """One version of a quote or of a change order. Issuing a version supersedes the one before.
 
     ``number`` names all versions of one offer, such as 2026-014-Q1 or 2026-014-X2. ``version`` counts them.
+    ``because`` is the reason why a quote was lost, as it is counted.
     """
 
     class Kind(models.TextChoices):
@@ -49,6 +50,7 @@ class Offer(State):
     chosen = CanonicalField(default=list)
     name_ref = models.UUIDField(null=True)
     reason_ref = models.UUIDField(null=True)
+    because = models.CharField(max_length=12, blank=True)
 
     class Meta:
         constraints = [

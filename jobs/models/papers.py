@@ -71,6 +71,27 @@ class Paper(State):
         return self.kind in self.MONEY
 
 
+class PaperSending(State):
+    """A paper sent to its client by mail with a link, or handed over.
+
+    ``occasion`` says why, such as ``quote``. A mail that never arrived has ``failed_at`` and ``trouble``.
+    """
+
+    paper = models.ForeignKey(Paper, on_delete=models.PROTECT, related_name="sendings")
+    occasion = models.CharField(max_length=24)
+    by_mail = models.BooleanField()
+    to_ref = models.UUIDField(null=True)
+    words_ref = models.UUIDField(null=True)
+    sent_at = models.DateTimeField()
+    sent_by = models.CharField(max_length=60)
+    opened_at = models.DateTimeField(null=True)
+    failed_at = models.DateTimeField(null=True)
+    trouble = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ("id",)
+
+
 class Invoice(State):
     """The sums of an issued invoice or credit note, kept apart from its content."""
 

@@ -5,16 +5,20 @@ from datetime import datetime, timedelta
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
+from jobs.documents.prints import drawings_pdf
 from jobs.documents.render import render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
-from jobs.domain.clients import erasure_cleanup, update_mail
+from jobs.domain.clients import erasure_cleanup, paper_mail, update_mail
 from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE
+from jobs.domain.clients.mailing import WillNever
 from jobs.domain.clients.updates import SEND_UPDATE
 from jobs.domain.climate.readings import ESTIMATE
 from jobs.domain.commissions import followed_shop
 from jobs.domain.papers.issuing import RENDER, record_rendering
+from jobs.domain.papers.sending import SEND_PAPER, record_failure
 from jobs.domain.pieces.shop_changes import FOLLOW_SHOP
+from jobs.domain.quoting.sending import QUOTE
 from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
 from jobs.log.outbox import change, has_come, put_off, take
@@ -39,7 +43,7 @@ def _do(effect: OutboxMessage, now: datetime) -> bool:
         return False
     try:
         DO[effect.kind](effect.subject, now)
-    except update_mail.WillNever as reason:
+    except WillNever as reason:
         change(effect, done_at=now, error=str(reason))
         return False
     except Exception as failed:
@@ -67,6 +71,18 @@ def _send_update(key: str, now: datetime) -> None:
     update_mail.send_update(int(key), now)
 
 
+def _send_paper(key: str, now: datetime) -> None:
+    """Mail a paper with the drawings of its pieces; print it first where it has no file yet."""
+    sending = paper_mail.sending_of(int(key))
+    _render(sending.paper.number, now)
+    drawings = drawings_pdf(sending.paper) if sending.occasion == QUOTE else None
+    try:
+        paper_mail.send_paper(int(key), now, drawings=drawings)
+    except WillNever as reason:
+        record_failure(CommandContext(by=SYSTEM, at=now, now=now), sending=int(key), why=str(reason))
+        raise
+
+
 def _remove_file(name: str, now: datetime) -> None:
     erasure_cleanup.remove_file(name)
 
@@ -84,7 +100,7 @@ def _follow_shop(what: str, now: datetime) -> None:
 
 
 DO = {
-    RENDER: _render, SEND_UPDATE: _send_update, REMOVE_FILE: _remove_file, CLEAR_TRACES: _clear_traces,
-    ESTIMATE: _estimate, FOLLOW_SHOP: _follow_shop,
+    RENDER: _render, SEND_UPDATE: _send_update, SEND_PAPER: _send_paper, REMOVE_FILE: _remove_file,
+    CLEAR_TRACES: _clear_traces, ESTIMATE: _estimate, FOLLOW_SHOP: _follow_shop,
 }  # fmt: skip
 """The function for each kind of outbox message."""

@@ -4,11 +4,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.template.loader import render_to_string
+from django.utils.safestring import SafeString, mark_safe
 
 from jobs.core.postal_addresses import address_lines
 from jobs.documents.kit.wording import clean, day
 
 Frozen = Mapping[str, Any]
+FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
 def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any]) -> str:
@@ -29,6 +31,11 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
             **content,
         },
     )
+
+
+def drawn(svg: str) -> SafeString:
+    """Return a drawing with its text in the fonts of the paper."""
+    return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
 
 
 def _party(frozen: Mapping[str, str]) -> dict[str, str]:

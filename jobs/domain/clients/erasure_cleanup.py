@@ -13,7 +13,7 @@ from django.db.models import Q
 from jobs.core import blobs
 from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.domain.clients.erasure import events_of, numbers_of, papers_of, refs_in
-from jobs.domain.clients.update_mail import message_id
+from jobs.domain.clients.mailing import message_id
 from jobs.domain.notes.images import thumbnail_path
 from jobs.log import transfer
 from jobs.log.commands import all_events, lock_log
@@ -26,6 +26,7 @@ from jobs.models import (
     Event,
     Offer,
     Paper,
+    PaperSending,
     PrivateText,
     SafetyTask,
     Wait,
@@ -72,7 +73,7 @@ def _message_ids(client: Client) -> set[str]:
     numbers = numbers_of(client)
     subjects = [f"commission:{n}" for n in numbers] + [f"invoice:{p.number}" for p in papers_of(client)]
     asked, offers = ClientQuestion.objects, Offer.objects
-    for noun, rows in (("question", asked), ("answer", offers)):
+    for noun, rows in (("question", asked), ("answer", offers), ("quote", offers)):
         keys = rows.filter(commission__client=client).values_list("id", flat=True)
         subjects += [f"{noun}:{key}" for key in keys]
     about: list[int] = [
@@ -81,7 +82,8 @@ def _message_ids(client: Client) -> set[str]:
     ]
     sent = Delivery.objects.filter(Q(subject__in=subjects) | Q(wait_key__in=about)).exclude(message_id="")
     updates = ClientUpdate.objects.filter(commission__client=client)
-    return {*sent.values_list("message_id", flat=True), *map(message_id, updates)}
+    papers = PaperSending.objects.filter(paper__in=papers_of(client))
+    return {*sent.values_list("message_id", flat=True), *map(message_id, [*updates, *papers])}
 
 
 def _remove_mails(message_ids: set[str]) -> None:

@@ -2,6 +2,7 @@
 
 import secrets
 from datetime import datetime
+from typing import Any
 
 from django.conf import settings
 from django.db import transaction
@@ -11,7 +12,10 @@ from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.workshop.accounts import token_hash
 from jobs.log.commands import lock_log
-from jobs.models import Client, ClientLink, Commission, Person
+from jobs.models import Client, ClientLink, Commission, PaperSending, Person
+
+SENT = "sent:"
+"""Prefix of the mail that a link came with, where the mail carries a paper: ``sent:17``."""
 
 
 @transaction.atomic
@@ -60,6 +64,27 @@ def link_of(commission: str) -> ClientLink | None:
 def links_of(commission: str) -> list[ClientLink]:
     """Return every link that opens this commission's page now, the newest first."""
     return list(ClientLink.objects.filter(commission=commission, revoked_at=None).order_by("-made_at", "-id"))
+
+
+def link_views(commission: str) -> list[dict[str, Any]]:
+    """Return the links that open this commission's page now, each with the paper whose mail carries it."""
+    links = links_of(commission)
+    keys = {link.id: int(link.mail.removeprefix(SENT)) for link in links if link.mail.startswith(SENT)}
+    sent = PaperSending.objects.select_related("paper").in_bulk(set(keys.values()))
+    found = []
+    for link in links:
+        sending = sent.get(keys.get(link.id, 0))
+        about = {"paper": sending.paper.number, "kind": sending.paper.kind} if sending else {}
+        opened = sending.opened_at if sending else None
+        found.append(
+            {"id": link.id, "mail": link.mail, "made_at": link.made_at, "opened_at": opened, **about}
+        )
+    return found
+
+
+def sending_of_link(link: ClientLink) -> int | None:
+    """Return the key of the sending whose mail carries this link; None for any other link."""
+    return int(link.mail.removeprefix(SENT)) if link.mail.startswith(SENT) else None
 
 
 def find_link(token: str) -> ClientLink | None:

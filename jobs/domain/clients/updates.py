@@ -8,6 +8,7 @@ from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
 from jobs.domain.checks import at_most, has_words, refuse_if_forgotten
 from jobs.log.commands import CommandTransaction, command
+from jobs.log.outbox import mail_standing
 from jobs.log.private_texts import FORGOTTEN, Texts, read, refs_of, store_private_text
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, OutboxMessage, Picture
 from jobs.models.bases import row_key
@@ -133,19 +134,11 @@ def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:
             "pictures": u.pictures,
             "told_at": u.told_at,
             "told_by": u.told_by,
-            "mail": _mail(sending.get(str(u.id))) if u.by_mail else "none",
+            "mail": mail_standing(sending.get(str(u.id))) if u.by_mail else "none",
             "trouble": sending[str(u.id)].error if str(u.id) in sending else "",
         }
         for u in updates
     ]
-
-
-def _mail(effect: OutboxMessage | None) -> str:
-    if effect is None:
-        return "unknown"
-    if effect.done_at is None:
-        return "waiting"
-    return "not sent" if effect.error else "sent"
 
 
 def question_views(questions: Iterable[ClientQuestion]) -> list[dict[str, Any]]:

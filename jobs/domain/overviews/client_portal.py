@@ -42,6 +42,7 @@ from jobs.models import (
 )
 
 STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
+TAKEN_BACK = ("acceptance_taken_back", "decline_taken_back")
 
 
 def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
@@ -197,12 +198,12 @@ def expected_words(found: ReadyDate, commission: Commission, now: datetime) -> s
 
 
 def _steps(commission: Commission) -> list[dict[str, Any]]:
-    stream, kinds = f"commission:{commission.number}", ("commission_moved", "acceptance_taken_back")
+    stream, kinds = f"commission:{commission.number}", ("commission_moved", *TAKEN_BACK)
     moves: list[Event] = []
     for event in Event.objects.filter(stream=stream, kind__in=kinds).order_by("seq"):
         if event.kind == "commission_moved":
             moves.append(event)
-        else:  # an acceptance that was taken back is not told
+        else:  # an answer that was taken back is not told
             moves.pop()
     found = [
         {"at": e.occurred_at, "text": sentence(str(STEPS[e.data["to"]]))}

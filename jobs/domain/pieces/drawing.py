@@ -1,6 +1,7 @@
 """The drawing of a piece, from its stored results."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from calcs.drawing import Marked, draw
@@ -18,6 +19,14 @@ def drawing_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
     """Return strips, slots, clamps and recesses as SVG; None where there is no layout."""
     marked = marked_of(computed, inputs)
     return None if marked is None else draw(marked, title=title)
+
+
+def shape_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
+    """Return the strips alone as SVG, as a client is shown them; None where there is no layout."""
+    marked = marked_of(computed, inputs)
+    if marked is None:
+        return None
+    return draw(replace(marked, joints=None, stiffeners=[], clamps=[], cauls_at_len=[]), title=title)
 
 
 def marked_of(computed: Kept, inputs: Kept) -> Marked | None:

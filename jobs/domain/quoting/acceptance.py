@@ -22,9 +22,11 @@ from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.draft_content import refuse_negative
+from jobs.domain.quoting.losses import end_enquiry, expire, note_loss
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
-from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
+from jobs.domain.quoting.quotes import refuse_if_not_open_to
+from jobs.domain.quoting.sending import confirm
 from jobs.domain.settings import profile
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
@@ -71,12 +73,17 @@ def accept_offer(
     return _accept(call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits)
 
 
-def decline_offer(call: CommandContext, *, offer: str, version: int, reason: str = "") -> CommandResult:
-    """Decline the version that was shown, with or without a reason. The owner may revise it."""
+def decline_offer(
+    call: CommandContext, *, offer: str, version: int, reason: str = "", because: str = ""
+) -> CommandResult:
+    """Decline the version that was shown, with or without a reason; a quote's commission is declined.
+
+    The owner may revise it, or take the decline back. ``because`` is the reason as it is counted.
+    """
     if earlier := replayed_result(call):
         return earlier
     _put_down_expiry(call, lookups.offer(offer, version))
-    return _decline(call, offer=offer, version=version, reason=reason)
+    return _decline(call, offer=offer, version=version, reason=reason, because=because)
 
 
 def _put_down_expiry(call: CommandContext, shown: Offer) -> None:
@@ -128,6 +135,7 @@ def _accept(
         promise(tx, commission, found.promise_on)
     if kind == Kind.QUOTE:
         _order(tx, commission, found, sums)
+    confirm(tx, found)
 
 
 def _order(tx: CommandTransaction, commission: Commission, quote: Offer, price: Sums | None) -> None:
@@ -140,7 +148,7 @@ def _order(tx: CommandTransaction, commission: Commission, quote: Offer, price: 
 
 
 @command
-def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str) -> None:
+def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str, because: str) -> None:
     found = _open(tx, offer, version)
     tx.append(
         "offer_declined",
@@ -151,6 +159,9 @@ def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str) -
             "reason": store_private_text(reason, field="reason", longest=4000),
         },
     )
+    if because:
+        note_loss(tx, found, because=because)
+    end_enquiry(tx, found, reason)
     if tx.call.by.startswith(CLIENT):
         tx.tell_now()
 

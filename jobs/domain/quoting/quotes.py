@@ -4,7 +4,7 @@ Proposals are calculated before the log is locked.
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -31,6 +31,7 @@ from jobs.domain.quoting.draft_content import (
 )
 from jobs.domain.quoting.draft_prices import priced_alternatives, proposed_lines
 from jobs.domain.quoting.drafts import the_draft
+from jobs.domain.quoting.losses import expire, take_up
 from jobs.domain.quoting.offer_content import offer_content
 from jobs.domain.quoting.proposals import (
     FINISH,
@@ -154,6 +155,8 @@ def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[
     tx.check_version(commission.version, what=f"commission {commission.number}")
     if found.version != version:
         raise about(found, "was changed at the same moment", allowed="try again")
+    if commission.step == Commission.Step.DECLINED and found.kind == Kind.QUOTE:
+        take_up(tx, commission, reopen=False)
     refuse_if_not_open_to(commission, Kind(found.kind))
     if found.step == Step.ACCEPTED:
         raise about(found, "is accepted", allowed="a change order", error=AlreadyDone)
@@ -165,8 +168,12 @@ def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[
 @command
 def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     """Issue the drafted version as a numbered paper; it supersedes the version before."""
-    found = the_draft(tx, offer, allowed="a draft: revise it first")
-    commission = found.commission
+    issue(tx, the_draft(tx, offer, allowed="a draft: revise it first"))
+
+
+def issue(tx: CommandTransaction, found: Offer) -> None:
+    """Issue a drafted version. Called by other commands."""
+    offer, commission = found.number, found.commission
     kind = Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
     if found.promise_on:
@@ -185,17 +192,6 @@ def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     )
     if kind == Kind.QUOTE and commission.step == Commission.Step.ENQUIRY:
         move(tx, commission, Commission.Step.QUOTED)
-
-
-def expire(tx: CommandTransaction, offer: str, today: date) -> None:
-    """Append the expiry of an issued version whose last day has passed. Called by other commands."""
-    for one in Offer.objects.filter(number=offer, step=Step.ISSUED):
-        if one.is_over(today):
-            tx.append(
-                "offer_expired",
-                f"commission:{one.commission.number}",
-                {"offer": offer, "version": one.version},
-            )
 
 
 def refuse_if_not_open_to(commission: Commission, kind: Offer.Kind) -> None:

@@ -51,7 +51,13 @@ OF_STAGES = ("stage_put_back", "stage_reopened")
 """Events after which the waits of a stage are void."""
 OF_PIECES = ("stage_redone", "route_changed", "piece_changed")
 """Events after which waits of a piece are void, hold something else or depend on another thickness."""
-STOPS_OR_STARTS = ("commission_moved", "acceptance_taken_back", "offer_declined", "offer_issued")
+STOPS_OR_STARTS = (
+    "commission_moved",
+    "acceptance_taken_back",
+    "decline_taken_back",
+    "offer_declined",
+    "offer_issued",
+)
 """Events that stop or resume the reminders of a commission's stages."""
 OF_BOARDS = (
     "board_changed", "board_moisture_read", "board_moisture_voided", "board_reserved", "board_released",

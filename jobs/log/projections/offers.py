@@ -187,6 +187,44 @@ class OfferDeclined(OfOffer):
         return [_("%(offer)s declined") % {"offer": self.label()}, tell.text(self.reason)]
 
 
+@event_kind("quote_lost", is_money=True)
+class QuoteLost(OfOffer):
+    """The reason why a quote was lost is noted, once."""
+
+    because: str
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        more = {"reason_ref": self.reason} if self.reason else {}
+        rows.decide_offer(self.offer, self.version, because=self.because, **more)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        why = tell.translated(self.because)
+        return [_("%(offer)s lost: %(why)s") % {"offer": self.label(), "why": why}, tell.text(self.reason)]
+
+
+@event_kind("decline_taken_back", keeps_routes=True)
+class DeclineTakenBack(Payload):
+    """A declined commission is taken up again, with its quote where one was declined or let go."""
+
+    number: str
+    to: str
+    offer: str
+    version: int
+    is_open: bool
+
+    def project(self, event: Event) -> None:
+        rows.change_commission(
+            self.number, step=self.to, step_at=event.occurred_at, step_reason_ref=None, quote_declined=False
+        )
+        again = {"step": Offer.Step.ISSUED, "decided_at": None, "decided_by": ""} if self.is_open else {}
+        if self.offer:
+            rows.decide_offer(self.offer, self.version, because="", reason_ref=None, **again)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Taken up again: commission is %(to)s") % {"to": tell.translated(self.to)}]
+
+
 @event_kind("offer_expired", is_money=True)
 class OfferExpired(OfOffer):
     """An issued version expires: its last day has passed."""

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Event, Invoice, Paper, Payment
+from jobs.models import Event, Invoice, Paper, PaperSending, Payment
 from jobs.models.bases import row_key
 
 
@@ -90,6 +90,63 @@ class PaperWithdrawn(Payload):
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("%(paper)s withdrawn") % {"paper": self.paper}, tell.text(self.reason)]
+
+
+@event_kind("paper_sent", is_money=True, keeps_routes=True)
+class PaperSent(Payload):
+    """A paper is sent to its client by mail, or handed over; ``occasion`` says why."""
+
+    paper: str
+    occasion: str
+    by_mail: bool
+    to: PrivateRef | None
+    words: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.add(
+            PaperSending(
+                id=row_key(event.seq),
+                paper=Paper.objects.get(number=self.paper),
+                to_ref=self.to,
+                words_ref=self.words,
+                sent_at=event.occurred_at,
+                sent_by=event.actor,
+                **self.given("occasion", "by_mail"),
+            )
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("%(paper)s sent by mail") if self.by_mail else _("%(paper)s handed over")
+        return [says % {"paper": self.paper}, tell.text(self.to), tell.text(self.words)]
+
+
+@event_kind("paper_opened", is_money=True, keeps_routes=True)
+class PaperOpened(Payload):
+    """The client opens the page by the link of a mail, for the first time."""
+
+    paper: str
+    sending: int
+
+    def project(self, event: Event) -> None:
+        rows.update(PaperSending, self.sending, opened_at=event.occurred_at)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("The client opened %(paper)s") % {"paper": self.paper}]
+
+
+@event_kind("paper_not_delivered", is_money=True, keeps_routes=True)
+class PaperNotDelivered(Payload):
+    """The mail with a paper never went out."""
+
+    paper: str
+    sending: int
+    why: str
+
+    def project(self, event: Event) -> None:
+        rows.update(PaperSending, self.sending, failed_at=event.occurred_at, trouble=self.why)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(paper)s did not reach the client") % {"paper": self.paper}, self.why]
 
 
 @dataclass(frozen=True, kw_only=True)

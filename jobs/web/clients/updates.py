@@ -13,7 +13,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.domain import lookups
-from jobs.domain.clients.portal_links import address_of, links_of, make_link, revoke_links
+from jobs.domain.clients.portal_links import address_of, link_views, make_link, revoke_links
 from jobs.domain.clients.updates import (
     LONGEST_WORDS,
     questions_of,
@@ -78,7 +78,7 @@ def client_talk(request: SignedIn, number: str) -> HttpResponse:
 
 def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
     updates = update_views(found.updates.order_by("-told_at", "-id"))
-    names, links = names_of_people(), links_of(found.number)
+    names, links = names_of_people(), link_views(found.number)
     for update in updates:
         update["by"] = names.get(update["told_by"], update["told_by"])
     context = {
@@ -86,7 +86,7 @@ def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
         "updates": updates,
         "questions": questions_of(found),
         "links": links,
-        "link": next((link for link in links if not link.mail), None),
+        "link": next((link for link in links if not link["mail"]), None),
         "form": more.pop("form", SettleForm()),
         **more,
     }

@@ -112,7 +112,7 @@ def test_a_declined_quote_may_say_why_and_is_not_accepted(work: Work, piece: Pie
     with pytest.raises(Declined):
         accept(work, offer)
     assert read(newest(offer).reason_ref) == "too dear"
-    assert Commission.objects.get().step == "quoted"
+    assert Commission.objects.get().step == "declined"
 
 
 def test_a_client_answers_only_what_is_theirs_and_types_a_name(work: Work, piece: Piece, maker: Any):

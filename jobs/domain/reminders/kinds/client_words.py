@@ -77,16 +77,20 @@ class Answer(SubjectKind):
     rests_on = staticmethod(_offers_of)
     after: ClassVar[tuple[str, ...]] = (
         "offer_issued", "offer_accepted", "offer_declined", "commission_moved", "acceptance_taken_back",
+        "decline_taken_back",
     )  # fmt: skip
     settings = ()
     step: ClassVar[Offer.Step]
+    silent: ClassVar[tuple[Commission.Step, ...]] = Commission.ENDED
+    """Steps of a commission in which this answer is not told any more."""
 
     def touched(self, event: Event) -> Iterable[str]:
         """Return the commission, where a client answered or its answers count or end."""
         if event.kind in ("offer_accepted", "offer_declined"):
             counts = event.actor.startswith(CLIENT)
         else:
-            counts = event.kind == "offer_issued" or event.data["to"] in ENDS_OR_LIVES_AGAIN
+            again = event.kind in ("offer_issued", "decline_taken_back")
+            counts = again or event.data["to"] in ENDS_OR_LIVES_AGAIN
         return super().touched(event) if counts else ()
 
     def touched_by_reply(self, name: str) -> Iterable[str]:
@@ -102,7 +106,7 @@ class Answer(SubjectKind):
     def _is_given(self, offer: Offer) -> bool:
         """Return whether a client gave this answer, to an offer of a commission that goes on."""
         by_client = bool(offer.decided_at) and offer.decided_by.startswith(CLIENT)
-        return by_client and offer.step == self.step and offer.commission.step not in Commission.ENDED
+        return by_client and offer.step == self.step and offer.commission.step not in self.silent
 
     @abstractmethod
     def says(self, *, quote: bool) -> str:
@@ -133,6 +137,7 @@ class ClientSaidYes(Answer):
 class ClientSaidNo(Answer):
     key, title, place = gettext_noop("client said no"), gettext_noop("Client said no"), 180
     step = Offer.Step.DECLINED
+    silent = (Commission.Step.CLOSED, Commission.Step.CANCELLED)
 
     def says(self, *, quote: bool) -> str:
         return _("the client declined the quote") if quote else _("the client declined the change")

@@ -29,7 +29,13 @@ AHEAD = timedelta(days=3)
 """Lead of reminders about a promise or a payment. Common practice, no source."""
 IN_WORK = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 TO_BE_TOLD = (*IN_WORK, Commission.Step.READY)
-CHANGES = ("commission_opened", "commission_changed", "commission_moved", "acceptance_taken_back")
+CHANGES = (
+    "commission_opened",
+    "commission_changed",
+    "commission_moved",
+    "acceptance_taken_back",
+    "decline_taken_back",
+)
 OF_WAITS = (
     "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "stage_put_back",
     "stage_reopened", "stage_redone", "route_changed", "piece_changed", "piece_removed",

@@ -22,7 +22,7 @@ from jobs.domain.reminders.kinds.commissions import AHEAD, commission_fact, load
 from jobs.domain.reminders.times import DAY, Mornings
 from jobs.models import Commission, Event, Invoice, Paper
 
-OF_STEPS = ("commission_moved", "acceptance_taken_back")
+OF_STEPS = ("commission_moved", "acceptance_taken_back", "decline_taken_back")
 UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 
 

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from jobs.core.errors import Invalid
-from jobs.domain.clients.update_mail import message_id
+from jobs.domain.clients.mailing import message_id
 from jobs.domain.clients.updates import update_views
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import ClientUpdate, OutboxMessage
