@@ -11,14 +11,13 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from jobs.domain.overviews.jobs import OPENS, SHUTS
 from jobs.web.kit.formatting import near_words, range_words
 
 SPAN_H = 48
 """Hours that the axis shows; a phone shows ``PHONE_H`` of them."""
 PHONE_H, BEFORE_H = 32, 6
 """Hours on a phone, and how many of them lie before now."""
-OPENS, SHUTS = 7, 18
-"""Hours in which a shop is open: common practice, no source."""
 EARLIEST, LATEST = -20.0, 80.0
 """A row's drawing ends here; it is cut at the edges of the axis anyway."""
 CROWDED_H = 2.5

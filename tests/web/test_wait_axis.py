@@ -32,7 +32,12 @@ def a_wait(**other: Any) -> dict[str, Any]:
 
 
 def a_card(**other: Any) -> dict[str, Any]:
-    return {"piece": "2026-003-1", "label": "Dining table", "wood": {"look": "walnut"}, "wait": a_wait(**other)}
+    return {
+        "piece": "2026-003-1",
+        "label": "Dining table",
+        "wood": {"look": "walnut"},
+        "wait": a_wait(**other),
+    }
 
 
 def row(**other: Any) -> dict[str, Any]:

@@ -6,9 +6,11 @@ from jobs.api.commissions.serializers import OfficeOut
 from jobs.api.kit.fields import Whole
 from jobs.api.kit.serializer_bases import LARGEST
 from jobs.api.kit.shapes import Shape
-from jobs.api.pieces.serializers import CanDoOut, CardOut, StillAskedOut, WaitingOut
+from jobs.api.pieces.serializers import CanDoOut, CardOut, StillAskedOut, WaitingOut, WoodOut
 from jobs.api.stages.safety_serializers import SafetyTaskOut
 from jobs.api.stages.serializers import ReminderOut
+from jobs.domain.overviews.ranking import Why
+from jobs.domain.routes.schema import ONCE_PER
 
 USUAL_EVENTS, MOST_EVENTS = 100, 1000
 
@@ -75,10 +77,55 @@ class OfficeCardOut(OfficeOut):
     promise_on = serializers.DateField(allow_null=True)
 
 
+class JobOut(serializers.Serializer):
+    """A job of the bench, with the reason for its place in the order."""
+
+    kind = serializers.ChoiceField(["stage", "measure", "wait", "safety", "office"])
+    why = serializers.ChoiceField([why.word for why in Why], help_text="The most pressing first.")
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+    client = serializers.CharField()
+    promise_on = serializers.DateField(allow_null=True)
+    piece = serializers.CharField()
+    label = serializers.CharField()
+    wood = WoodOut(allow_null=True)
+    stage = serializers.CharField()
+    title = serializers.CharField()
+    do = serializers.CharField(help_text="What to do, verb first.")
+    started_at = serializers.DateTimeField(allow_null=True)
+    started_by = serializers.CharField()
+    paused = serializers.BooleanField()
+    once_per = serializers.ChoiceField(sorted(ONCE_PER))
+    opens_at = serializers.DateTimeField(allow_null=True, help_text="From then on, where that lies ahead.")
+    closes_at = serializers.DateTimeField(allow_null=True, help_text="Until then.")
+    missed = serializers.BooleanField()
+    frees_clamps = serializers.BooleanField()
+    unlocks_h = serializers.FloatField(help_text="Hours of waiting that begin as it is finished.")
+    minutes = serializers.IntegerField(allow_null=True, help_text="How long it usually takes here.")
+    wait = serializers.IntegerField(allow_null=True)
+    wait_kind = serializers.CharField()
+    task = serializers.IntegerField(allow_null=True)
+    offer = serializers.CharField()
+
+
+class QuoteOutOut(serializers.Serializer):
+    """A quote that lies with a client."""
+
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+    client = serializers.CharField()
+    offer = serializers.CharField()
+    issued_at = serializers.DateTimeField()
+    valid_until = serializers.DateField(allow_null=True)
+
+
 class BenchOut(serializers.Serializer):
     """The bench: stages to do, under way and waiting, and windows that must not be missed."""
 
     now = serializers.DateTimeField()
+    jobs = JobOut(many=True, help_text="Everything to do, the most pressing first.")
+    hands_at = serializers.DateTimeField(allow_null=True, help_text="When a wait next lets a stage begin.")
+    with_clients = QuoteOutOut(many=True, help_text="For the owner.")
     can_do = CanDoOut(many=True)
     office = OfficeCardOut(many=True, help_text="For the owner: quotes, invoices, payments.")
     further = serializers.IntegerField(

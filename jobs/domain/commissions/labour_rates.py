@@ -5,7 +5,7 @@ where all its stages of that kind are finished. Redone work is not part of a rat
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
@@ -30,6 +30,8 @@ DRIVES = {
 }  # fmt: skip
 """The size that a kind of stage scales with; other kinds scale by the piece. Common practice, no source."""
 FOOT = Decimal(inches(12))
+NEWEST = 400
+"""Timed stages that the usual time of a stage is taken from."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,9 +121,36 @@ def rates() -> dict[str, Rate]:
     return {kind: rate for kind, rate in found.items() if rate}
 
 
-def _pieces() -> dict[int, _Sized]:
-    """Return the sizes of every piece; the database picks them out of the long results."""
-    rows = Piece.objects.values_list(
+def usual_minutes(stages: Collection[Stage]) -> dict[int, int]:
+    """Return how long each of these stages usually takes, by the newest of its kind that were timed.
+
+    A kind that fewer than ``LEAST_JOBS`` stages tell of is left out.
+    """
+    specs = Parsed()
+    timed = Stage.objects.filter(step=Stage.Step.DONE, minutes__gt=0, title_ref=None).order_by("-id")
+    rows = list(timed.values_list("piece_id", text_of_column("spec"), "minutes")[:NEWEST])
+    kinds = {kind_of(stage) for stage in stages} - {""}
+    rows = [row for row in rows if _kind(specs[row[1]]) in kinds]
+    if not rows:
+        return {}
+    sizes = _pieces({piece for piece, _, _ in rows} | {stage.piece_id for stage in stages})
+    each: dict[str, list[Decimal]] = defaultdict(list)
+    for piece, text, minutes in rows:
+        kind = _kind(specs[text])
+        if amount := sizes[piece].amount(kind, specs[text]):
+            each[kind].append(minutes / amount)
+    found: dict[int, int] = {}
+    for stage in stages:
+        told, amount = each.get(kind_of(stage), []), sizes[stage.piece_id].amount(kind_of(stage), stage.spec)
+        if amount and len(told) >= LEAST_JOBS:
+            found[stage.id] = round(median(told) * amount)
+    return found
+
+
+def _pieces(keys: Collection[int] | None = None) -> dict[int, _Sized]:
+    """Return the sizes of these pieces, or of every one; the database picks them out of the long results."""
+    wanted = Piece.objects.all() if keys is None else Piece.objects.filter(id__in=keys)
+    rows = wanted.values_list(
         "id", "commission_id", "quantity", part_of_column("computed", "layout", "result", "count"),
         part_of_column("inputs", "length_len"), part_of_column("inputs", "width_len"),
     )  # fmt: skip

@@ -5,7 +5,25 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
-from jobs.domain.overviews.office import INVOICE, PAYMENT, office_card, office_cards
+from jobs.domain.overviews.jobs import (
+    PRODUCT_COLUMNS,
+    Found,
+    in_order,
+    job_card,
+    office_job,
+    opening,
+    stage_job,
+    task_job,
+    wait_job,
+)
+from jobs.domain.overviews.office import (
+    INVOICE,
+    PAYMENT,
+    office_card,
+    office_cards,
+    quote_card,
+    quotes_out,
+)
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
 from jobs.domain.reminders.kinds import KINDS, SUPERSEDES
 from jobs.domain.reminders.kinds.base import News
@@ -44,30 +62,33 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     """Return the bench screen over all live commissions, in a fixed number of queries."""
     pieces, further = _pieces_now()
     office = office_cards(now=now) if with_money else []
-    shown = [*(p.commission for p in pieces), *(commission for commission, step in office)]
+    asked_of = quotes_out() if with_money else []
+    shown = [
+        *(p.commission for p in pieces),
+        *(commission for commission, step in office),
+        *(quote.commission for quote in asked_of),
+    ]
     read = read_routes(pieces, more_rows=[*shown, *(commission.client for commission in shown)])
     unpaid = {c.number for c, step in office if step.do in (INVOICE, PAYMENT)}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
+    found: list[Found] = []
     for route in read.routes:
         for stage in route.stages:
-            if stage.spec["owner_only"] and not with_money:
+            if _is_left_out(route, stage, unpaid, with_money=with_money):
                 continue
+            job = stage_job(route, stage, now)
+            if job is None and stage.step != Stage.Step.UNDER_WAY:
+                continue
+            view = card(route, stage, read)
+            if job is not None:
+                found.append(Found(job=job, card=job_card(view, route, stage), stage=stage))
             if stage.step == Stage.Step.UNDER_WAY:
-                under_way.append(card(route, stage, read))
-            elif stage.step == Stage.Step.PLANNED and awaits_quote(route.piece.commission.step):
-                continue
-            elif asks_money(stage) and route.piece.commission.number in unpaid:
-                continue
-            elif route.can_start(stage, now) and not stage.spec["passive"]:
-                can_do.append(
-                    {
-                        **card(route, stage, read),
-                        "missed": any(is_missed(w, now) for w in route.holding(stage)),
-                    }
-                )
+                under_way.append(view)
+            elif route.can_start(stage, now):
+                can_do.append({**view, "missed": any(is_missed(w, now) for w in route.holding(stage))})
             elif left := still_asked(stage):
                 gates = [{"key": g["key"], "title": g["title"]} for g in left]
-                asked.append({**card(route, stage, read), "gates": gates})
+                asked.append({**view, "gates": gates})
         for wait in route.waits if not route.piece.commission.is_refused else ():
             view = {
                 **card(route, route.by_key[wait.stage.key], read),
@@ -77,19 +98,62 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
             waiting.append(view)
             if _pressing(wait, now):
                 must.append(view)
+            if is_suspect(wait):
+                found.append(wait_job(view))
     under_way = once(under_way)
+    safety = open_safety_tasks(now=now, person=person)
+    cards = [office_card(c, step, read.texts) for c, step in office]
+    wood = _wood(read)
+    found = _once(found)
+    found += [task_job(task, wood) for task in safety] + [office_job(each, wood) for each in cards]
     return {
         "now": now,
+        "jobs": in_order(found, now),
+        "hands_at": _hands_at(read, now),
+        "with_clients": [quote_card(quote, read.texts) for quote in asked_of],
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
-        "office": [office_card(c, step, read.texts) for c, step in office],
+        "office": cards,
         "further": further,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "still_asked": asked,
         "reminders": reminders_due(now=now, person=person),
-        "safety": open_safety_tasks(now=now, person=person),
+        "safety": safety,
     }
+
+
+def _is_left_out(route: RouteState, stage: Stage, unpaid: set[str], *, with_money: bool) -> bool:
+    """Return whether a stage is the owner's alone, comes before its quote, or waits for money."""
+    if stage.spec["owner_only"] and not with_money:
+        return True
+    if stage.step == Stage.Step.UNDER_WAY:
+        return False
+    commission = route.piece.commission
+    if stage.step == Stage.Step.PLANNED and awaits_quote(commission.step):
+        return True
+    return asks_money(stage) and commission.number in unpaid
+
+
+def _once(found: list[Found]) -> list[Found]:
+    """Return the jobs with a stage of the whole commission only at its first piece."""
+    kept = {id(view) for view in once([one.card for one in found])}
+    return [one for one in found if id(one.card) in kept]
+
+
+def _wood(read: Read) -> dict[str, tuple[str, Any]]:
+    """Return the first piece of each commission, and its wood, for what is about the commission."""
+    found: dict[str, tuple[str, Any]] = {}
+    for route in read.routes:
+        found.setdefault(route.piece.commission.number, (route.piece.number, thumb_of(route.piece)))
+    return found
+
+
+def _hands_at(read: Read, now: datetime) -> datetime | None:
+    """Return when the next stage by hand opens, of those that only waits still hold."""
+    held = [r.holding(s) for r in read.routes for s in r.stages if not s.spec["passive"] and r.open_to(s)]
+    opening_at = [at for waits in held if waits and (at := opening(waits)) and at > now]
+    return min(opening_at, default=None)
 
 
 def _pieces_now() -> tuple[list[Piece], int]:
@@ -98,7 +162,7 @@ def _pieces_now() -> tuple[list[Piece], int]:
     running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
     busy = Exists(begun) | Exists(running)
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
-    live = live.annotate(**WOOD_COLUMNS)
+    live = live.annotate(**WOOD_COLUMNS, **PRODUCT_COLUMNS)
     live = live.select_related("commission__client")
     stopped = Q(commission__step__in=Commission.UNDECIDED, commission__quote_declined=True)
     live = live.filter(~stopped | Exists(begun))

@@ -164,3 +164,23 @@ def office_card(commission: Commission, step: OfficeStep, texts: Texts) -> dict[
         "promise_on": commission.promise_on if commission.step in Commission.UNDECIDED else None,
         **vars(step),
     }
+
+
+def quotes_out() -> list[Offer]:
+    """Return the quotes that lie with a client, the one that lapses first in front, in one query."""
+    found = Offer.objects.filter(
+        kind=Offer.Kind.QUOTE, step=Offer.Step.ISSUED, commission__step__in=Commission.UNDECIDED
+    )
+    return list(found.select_related("commission__client").order_by("valid_until", "id")[:SHOWN])
+
+
+def quote_card(quote: Offer, texts: Texts) -> dict[str, Any]:
+    """Return a quote that lies with a client, with the names of its commission."""
+    return {
+        "commission": quote.commission.number,
+        "commission_title": texts[quote.commission.title_ref],
+        "client": texts[quote.commission.client.name_ref],
+        "offer": quote.number,
+        "issued_at": quote.issued_at,
+        "valid_until": quote.valid_until,
+    }
