@@ -5,7 +5,7 @@ import jobs.core.canonical_json
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("jobs", "0003_enquiry"),
+        ("jobs", "0004_paper_sending"),
     ]
 
     operations = [

@@ -24,9 +24,9 @@ from jobs.api.stages.serializers import (
     WaitFinishIn,
     WaitStartIn,
 )
-from jobs.domain.overviews.bench import bench, reminders_due
+from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.delivery import resend
-from jobs.domain.reminders.queries import undelivered
+from jobs.domain.reminders.queries import reminders_due, undelivered
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
 

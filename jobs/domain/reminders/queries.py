@@ -1,14 +1,104 @@
-"""Views of reminders that could not be delivered."""
+"""Views of reminders: those due on a person's screen, and those that could not be delivered."""
 
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Q
 
 from jobs.domain.checks import person_name
-from jobs.domain.reminders.kinds import KINDS, TASK_KINDS
-from jobs.models import Delivery, SafetyTask, Wait
+from jobs.domain.reminders.kinds import KINDS, SUPERSEDES, TASK_KINDS
+from jobs.domain.reminders.kinds.base import News
+from jobs.domain.reminders.subject_wording import SubjectNews
+from jobs.domain.reminders.wording import stage_to_open
+from jobs.domain.waits.queries import stage_title
+from jobs.log.private_texts import Texts
+from jobs.models import Channel, Delivery, ReminderDue, SafetyTask, Stage, Wait
 
 MOST_LISTED = 100
+
+
+def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
+    """Return this person's due reminders on screen, oldest first, with their subjects.
+
+    Each subject appears once, by its newest occasion. A closing window replaces the reminder that it opened.
+    """
+    found = list(
+        ReminderDue.objects.filter(
+            person=person, channel=Channel.SCREEN, due_at__lte=now, task=None, kind__in=KINDS
+        )
+        .select_related("wait__stage__piece__commission", "wait__estimate")
+        .order_by("due_at", "id")
+    )
+    due = _newest(found)
+    held = _titles_held([r.wait for r in due if r.wait is not None])
+    news = SubjectNews([r for r in due if r.subject], now=now)
+    return [_of_subject(r, news[r]) if r.wait is None else _of_wait(r, r.wait, held[r.wait.id]) for r in due]
+
+
+def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
+    """Return the reminders without those that a later one supersedes; its answer covers them too."""
+    occasions: dict[tuple[str, str], str] = {}
+    for one in due:
+        about = (one.subject, one.kind)
+        occasions[about] = max(one.occasion, occasions.get(about, ""))
+    said = {(one.wait_id, SUPERSEDES[one.kind]) for one in due if one.kind in SUPERSEDES}
+    return [
+        one
+        for one in due
+        if one.occasion == occasions[one.subject, one.kind] and (one.wait_id, one.kind) not in said
+    ]
+
+
+def _of_wait(due: ReminderDue, wait: Wait, to_do: list[str]) -> dict[str, Any]:
+    stage, estimate = wait.stage, wait.estimate
+    return {
+        "wait": wait.id,
+        "subject": "",
+        "occasion": "",
+        "kind": due.kind,
+        "due_at": due.due_at,
+        "title": wait.title,
+        "to_do": to_do,
+        "piece": stage.piece.number,
+        "commission": stage.piece.commission.number,
+        "stage": stage.key,
+        "version": stage.piece.version,
+        "holds": wait.holds,
+        "ready_at": estimate.ready_at,
+        "closes_at": estimate.closes_at,
+        "page": f"/pieces/{stage.piece.number}/stages/{stage_to_open(wait)}/",
+    }
+
+
+def _of_subject(due: ReminderDue, news: News) -> dict[str, Any]:
+    return {
+        "wait": None,
+        "subject": due.subject,
+        "occasion": due.occasion,
+        "kind": due.kind,
+        "due_at": due.due_at,
+        "title": news.headline,
+        "to_do": [],
+        "piece": "",
+        "commission": news.commission,
+        "stage": "",
+        "version": None,
+        "holds": [],
+        "ready_at": None,
+        "closes_at": None,
+        "page": news.path,
+    }
+
+
+def _titles_held(waits: list[Wait]) -> dict[int, list[str]]:
+    """Return the titles of the stages that each wait holds, in two queries."""
+    pieces = {w.stage.piece_id for w in waits}
+    stages = list(Stage.objects.filter(piece__in=pieces).order_by("position")) if pieces else []
+    texts = Texts([s.title_ref for s in stages])
+    return {
+        w.id: [stage_title(s, texts) for s in stages if s.piece_id == w.stage.piece_id and s.key in w.holds]
+        for w in waits
+    }
 
 
 def undelivered() -> list[dict[str, Any]]:

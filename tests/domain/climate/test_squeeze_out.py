@@ -5,8 +5,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.core.errors import GateShut
-from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders.kinds import WAIT_KINDS
+from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Wait, WaitEstimate

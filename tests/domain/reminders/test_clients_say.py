@@ -10,12 +10,12 @@ from django.conf import settings
 
 from jobs.domain.billing.prices import Line
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question
-from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.reminders import delivery
 from jobs.domain.reminders.channels.push import add_address
 from jobs.domain.reminders.preferences import set_wishes
+from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.log.rebuild import compare

@@ -9,8 +9,8 @@ from jobs.core.errors import NotFound
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
-from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_sheet, set_shop

@@ -5,10 +5,10 @@ from types import new_class
 
 import pytest
 
-from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.reminders.kinds import KINDS, SUBJECT_KINDS, SUPERSEDES
 from jobs.domain.reminders.kinds.base import LONGEST_KEY, TaskKind, registered, reminder_kind
+from jobs.domain.reminders.queries import reminders_due
 from jobs.log.projectors import Turn, refill
 from jobs.models import Delivery, ReminderDue, ReminderReply
 from jobs.models.people import ReminderPreference
