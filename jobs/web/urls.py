@@ -24,12 +24,15 @@ from jobs.web.stock import boards, product_sheets, supplies
 from jobs.web.workshop import (
     calendar_feed,
     climate,
+    first_run,
     notification_preferences,
+    office,
     people,
+    records,
     service_status,
+    shop_settings,
     sign_in,
 )
-from jobs.web.workshop import settings as workshop_settings
 
 app_name = "web"
 urlpatterns = [
@@ -146,7 +149,10 @@ urlpatterns = [
     path("commissions/<str:number>/hours/", hours.commission, name="commission-hours"),
     path("calculator/", calculator.calculator, name="calculator"),
     path("calculator/<str:name>/", calculator.calculation, name="calculation"),
-    path("more/", workshop_settings.more, name="more"),
+    path("office/", office.office, name="office"),
+    path("first-run/", first_run.shop, name="first-run"),
+    path("first-run/bench/", first_run.bench, name="first-run-bench"),
+    path("first-run/done/", first_run.done, name="first-run-done"),
     path("stock/", boards.stock, name="stock"),
     path("stock/shopping/", work_papers.shopping, name="shopping"),
     path("stock/shopping/print/", work_papers.shopping_print, name="shopping-print"),
@@ -175,15 +181,16 @@ urlpatterns = [
     path("people/", people.people, name="people"),
     path("people/new/", people.add, name="add-person"),
     path("people/<str:key>/", people.change, name="person"),
-    path("shop/", workshop_settings.shop, name="shop"),
+    path("shop/", shop_settings.shop, name="shop"),
+    path("shop/<slug:key>/", shop_settings.section, name="shop-section"),
     path("sheets/", product_sheets.sheets, name="sheets"),
     path("sheets/wood/", product_sheets.new_wood, name="new-wood"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
     path("engine-room/", service_status.engine_room, name="engine-room"),
     path("engine-room/clock-right/", service_status.clock_right, name="clock-right"),
-    path("lost-mail/", workshop_settings.lost_mail, name="lost-mail"),
-    path("lost-mail/<int:delivery>/resend/", workshop_settings.resend_lost, name="resend"),
-    path("log/", workshop_settings.log, name="log"),
-    path("log/verify/", workshop_settings.verify, name="verify-log"),
+    path("lost-mail/", records.lost_mail, name="lost-mail"),
+    path("lost-mail/<int:delivery>/resend/", records.resend_lost, name="resend"),
+    path("log/", records.log, name="log"),
+    path("log/verify/", records.verify, name="verify-log"),
 ]

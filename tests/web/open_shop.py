@@ -192,7 +192,7 @@ SHOWN = {
     "client": ("/clients/{}/", "/api/v1/clients/{}/"),
     "board": ("/stock/boards/{}/", "/api/v1/boards/{}/"),
     "supply": ("/stock/supplies/{}/", "/api/v1/supplies/{}/"),
-    "shop": ("/shop/", "/api/v1/shop/"),
+    "shop": ("/shop/shop/", "/api/v1/shop/"),
     "template": ("/route-templates/{}/", "/api/v1/templates/{}/"),
 }
 """The addresses of a thing, by the first word of its stream."""

@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
@@ -18,6 +17,7 @@ from jobs.domain.stock.product_sheets import newest
 from jobs.models import Piece, Sheet
 from jobs.web.kit.formatting import hour_words, number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field
+from jobs.web.kit.shop_sections import setting_page
 
 PRICES = {SPECIES: "lumber_prices", FINISH: "finish_prices"}
 
@@ -122,7 +122,7 @@ class QuoteForm(PageForm):
 
 def to_rates(said: str, setting: str) -> str:
     """Return a hint with a link to a price or rate in the shop's settings."""
-    return format_html('{} <a href="{}#id_{}">{}</a>', said, reverse("web:shop"), setting, _("To the rates"))
+    return format_html('{} <a href="{}">{}</a>', said, setting_page(setting), _("To the rates"))
 
 
 def rate_words(own: Mapping[str, Any]) -> str:

@@ -14,7 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from calcs.kit.units import UNITS_PER_INCH
 from jobs.models import Commission, Person
-from jobs.web.kit import formatting, stored_translations
+from jobs.web.kit import formatting, stored_translations, unset
 from jobs.web.kit.undo import take_offer
 
 FRACTION = re.compile(r"(\d+/\d+)")
@@ -53,6 +53,12 @@ def here(context: Context, place: str) -> str:
         "bench" if path == "/" else next((p for p, at in PLACES.items() if path.startswith(at)), "office")
     )
     return mark_safe(' aria-current="true"') if lies_in == place else ""
+
+
+@register.inclusion_tag("web/parts/still_to_set.html", takes_context=True)
+def still_to_set(context: Context, purpose: str) -> dict[str, Any]:
+    """Show the owner what papers or mails still lack."""
+    return {"missing": list(unset.still_to_set(purpose, context["request"].user))}
 
 
 @register.filter

@@ -4,6 +4,7 @@ from django import forms
 from django.contrib.auth import login, logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,7 +16,7 @@ from jobs.core.rate_limit import address_of, count_key, forget, refuse_if_many
 from jobs.domain.workshop import passwords
 from jobs.models import Person
 from jobs.web.kit.access import anyone, worker
-from jobs.web.workshop import known_devices
+from jobs.web.workshop import first_run, known_devices
 
 MOST_FAILURES, MOST_OF_ADDRESS, WINDOW_S = 10, 40, 15 * 60
 """Tries with one name from one address or on one known device, and of one address with any names."""
@@ -52,7 +53,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return answer
     if person is None:
         return _stay_out(request, form, _("This name and password do not belong together."), 422)
-    answer = redirect(_where_to(request, form.cleaned_data["next"]))
+    answer = redirect(_where_to(request, form.cleaned_data["next"], person))
     known_devices.remember(answer, person)
     return answer
 
@@ -82,9 +83,11 @@ def _let_in(request: HttpRequest, username: str, password: str) -> Person | None
     return person
 
 
-def _where_to(request: HttpRequest, target: str) -> str:
+def _where_to(request: HttpRequest, target: str, person: Person) -> str:
     safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
-    return target if safe and target.startswith("/") else "/"
+    if safe and target.startswith("/") and target != "/":
+        return target
+    return reverse("web:first-run") if first_run.is_new(person) else "/"
 
 
 @worker

@@ -9,9 +9,10 @@ from django.template.loader import render_to_string
 from calcs.joints import joiners
 from jobs.domain.pieces.bill_of_materials import HARDWARE
 from jobs.domain.stock.product_sheets import newest
+from jobs.domain.workshop.accounts import change_person
 from jobs.domain.workshop.commands import set_shop
 from jobs.management.demo import load_story
-from jobs.models import Commission, Offer, Paper, Piece
+from jobs.models import Commission, Offer, Paper, Person, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.pages import Pages, head
 
@@ -92,20 +93,23 @@ def test_a_page_with_a_quote_stays_within_its_queries(
 
 
 def test_rates_are_set_on_the_page_of_the_shop(pages: Pages, db: None):
-    told = pages.send("/shop/", {"lumber_prices": "plastic: 3"}, status=422)
+    told = pages.send("/shop/wood/", {"lumber_prices": "plastic: 3"}, status=422)
     assert "lumber_prices" in told.errors
-    pages.send("/shop/", {"lumber_prices": "cherry: 11\nblack walnut: 14.50", "profit_as": "margin"})
-    assert "black walnut: 14.50" in pages.get("/shop/").form().typed["lumber_prices"]
+    pages.send("/shop/wood/", {"lumber_prices": "cherry: 11\nblack walnut: 14.50"})
+    pages.send("/shop/rates/", {"profit_as": "margin"})
+    assert "black walnut: 14.50" in pages.get("/shop/wood/").form().typed["lumber_prices"]
 
 
-def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Piece):
+def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, owner: Person, piece: Piece):
+    change_person(owner, unit="mm")
+    pages = Pages(owner)
     number = piece.commission.number
-    told = pages.send("/shop/", {"hardware_prices": "corner brace: 2"}, status=422)
+    told = pages.send("/shop/finish/", {"hardware_prices": "corner brace: 2"}, status=422)
     assert "steel channel" in told.errors["hardware_prices"]
-    prices = {"glue_prices": "pva: 9.50", "joinery_prices": "biscuit 20: 0.08\ndowel 3/8: 0.12"}
-    pages.send("/shop/", prices | {"disc_price": "0.90", "hardware_prices": "steel channel: 18"})
-    typed = pages.get("/shop/").form().typed
-    assert (typed["glue_prices"], typed["joinery_prices"]) == tuple(prices.values())
+    prices = {"glue_prices/pva": "9.50", "joinery_prices": "biscuit 20: 0.08\ndowel 3/8: 0.12"}
+    pages.send("/shop/finish/", prices | {"disc_price": "0.90", "hardware_prices": "steel channel: 18"})
+    typed = pages.get("/shop/finish/").form().typed
+    assert (typed["glue_prices/pva"], typed["joinery_prices"]) == tuple(prices.values())
     pages.send(f"/commissions/{number}/quote/", {f"hours/{piece.number}": "20"})
     for path in (f"/offers/{number}-Q1/write/", f"/offers/{number}-Q1/"):
         words = pages.get(path).words
@@ -135,17 +139,17 @@ def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):
 
 class TestHoursWithoutARate:
     def test_they_are_refused_beside_their_field_which_leads_to_the_rates(self, pages: Pages, piece: Piece):
-        pages.send("/shop/", {"hourly_rate": ""})
+        pages.send("/shop/rates/", {"hourly_rate": ""})
         at, before = f"/commissions/{piece.commission.number}/quote/", head()
-        assert "/shop/#id_hourly_rate" in pages.get(at).text
+        assert "/shop/rates/#id_hourly_rate" in pages.get(at).text
         typed = {f"hours/{piece.number}": "30"}
         told = pages.send(at, typed, status=409)
         assert "no rate of an hour" in told.errors[f"hours/{piece.number}"]
         assert told.form().typed[f"hours/{piece.number}"] == "30" and head() == before
         kind = next(n for n in told.form().typed if n.startswith(f"minutes/{piece.number}/"))
         assert "no rate of an hour" in pages.send(at, {kind: "90"}, status=409).errors[kind]
-        pages.send("/shop/", {"hourly_rate": "60"})
-        assert "/shop/#id_hourly_rate" not in pages.get(at).text
+        pages.send("/shop/rates/", {"hourly_rate": "60"})
+        assert "/shop/rates/#id_hourly_rate" not in pages.get(at).text
         pages.send(at, typed)
 
     def test_a_quote_without_hours_says_so_until_it_is_accepted(self, pages: Pages, piece: Piece):
@@ -171,16 +175,19 @@ class TestInstead:
     def test_only_what_has_a_price_is_listed(self, pages: Pages, piece: Piece):
         assert self.choices(pages, piece, "species") == ["", "black walnut"]
         assert self.choices(pages, piece, "finish") == [""]
-        assert "/shop/#id_finish_prices" in pages.get(f"/commissions/{piece.commission.number}/quote/").text
+        assert (
+            "/shop/finish/#id_finish_prices"
+            in pages.get(f"/commissions/{piece.commission.number}/quote/").text
+        )
 
     def test_a_price_of_all_others_lists_all_woods(self, pages: Pages, piece: Piece):
-        pages.send("/shop/", {"price_per_board_foot": "9"})
+        pages.send("/shop/wood/", {"price_per_board_foot": "9"})
         found = self.choices(pages, piece, "species")
         assert len(found) > 20 and not any(one.startswith("white oak (") for one in found)
 
     def test_a_finish_that_its_route_does_not_take_is_not_listed(self, pages: Pages, piece: Piece):
-        prices = "water-borne: 30\nlacquer: 22\npenetrating-oil: 20\nhard-wax-oil: 60"
-        pages.send("/shop/", {"finish_prices": prices})
+        kinds = {"water-borne": "30", "lacquer": "22", "penetrating-oil": "20", "hard-wax-oil": "60"}
+        pages.send("/shop/finish/", {f"finish_prices/{key}": price for key, price in kinds.items()})
         assert self.choices(pages, piece, "finish") == ["", "hard-wax-oil", "lacquer", "penetrating-oil"]
         oiled = {"route": "edge-glued-oil", "finish_face": "penetrating-oil", "finish_under": ""}
         pages.send(f"/pieces/{piece.number}/change/", oiled)

@@ -18,6 +18,10 @@ def test_signing_in_and_taking_down_a_new_commission(page: Page, live_server: ob
     page.get_by_label("Name").fill("owner")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
+    for skipped in ("Your shop", "At the bench"):
+        expect(page.get_by_role("heading", name=skipped)).to_be_visible()
+        page.get_by_role("link", name="Skip").click()
+    page.get_by_role("link", name="To the bench").click()
     expect(page.get_by_role("heading", name="The bench")).to_be_visible()
     page.get_by_role("link", name="Commissions").click()
     page.get_by_role("link", name="New commission").click()

@@ -81,7 +81,7 @@ def test_our_own_hours_are_offered_beside_what_is_typed(pages: Pages, work: Work
     assert "own instead: 0.8 h, the medians of 3 jobs for 1 of 27 kinds of stage, 0.5 to 1 h" in words
     told = pages.send(path, {f"own/{new.number}": "on"}, status=409)
     assert "no rate of an hour" in told.errors[f"own/{new.number}"]
-    pages.send("/shop/", {"hourly_rate": "60"})
+    pages.send("/shop/rates/", {"hourly_rate": "60"})
     pages.send(path, {f"own/{new.number}": "on", f"minutes/{new.number}/rip": "60"})
     assert Offer.objects.get().basis["pieces"][0]["hours"] == "1.75"
     page = pages.get(f"/commissions/{commission.number}/hours/").words

@@ -77,7 +77,7 @@ class TestOneCommission:
         thick = work.accepted(thickness="1 3/4")
         assert thick.computed["lumber"]["result"]["quarters"] == "10/4"
         assert "thinner than asked" not in pages.get(f"/commissions/{thick.commission.number}/").text
-        pages.send("/shop/", {"stocked_thicknesses": "8/4, 4/4"})
+        pages.send("/shop/wood/", {"stocked_thicknesses": "8/4, 4/4"})
         assert settings()["stocked_thicknesses"] == ["4/4", "8/4"]
         piece = work.accepted(thickness="1 3/4")
         page = pages.get(f"/commissions/{piece.commission.number}/")

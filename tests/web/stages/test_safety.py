@@ -70,7 +70,7 @@ def test_it_is_put_off_and_no_further_than_closing(pages: Pages, owner: Person, 
 
 
 def test_the_closing_time_is_set_on_the_shops_page(pages: Pages):
-    assert pages.get("/shop/").form().typed["closing_time"] == "17:30"
-    pages.send("/shop/", {"closing_time": "16:00"})
-    page = pages.send("/shop/", {"closing_time": "4 pm"}, status=422)
+    assert pages.get("/shop/hours/").form().typed["closing_time"] == "17:30"
+    pages.send("/shop/hours/", {"closing_time": "16:00"})
+    page = pages.send("/shop/hours/", {"closing_time": "4 pm"}, status=422)
     assert "00:00 to 23:59" in page.errors["closing_time"]

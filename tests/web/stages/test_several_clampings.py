@@ -50,7 +50,7 @@ def test_the_page_names_figures_and_ways_out_before_the_start(wide: Piece, pages
     assert NEEDED in page.words and "4 min 52 s open" in page.words and "the dry fit took 2 min" in page.words
     form = page.form("/start/")
     change = f"/pieces/{wide.number}/change/"
-    for way in (f"{change}#id_glue", f"{change}#id_route", "/shop/#hands"):
+    for way in (f"{change}#id_glue", f"{change}#id_route", "/shop/hands/"):
         assert f'href="{way}"' in page.text
     typed = {f"measured.{key}": value for key, value in good(wide, "glue-up", "start").items()}
     refused = pages.send_form(f"/{STAGE}", form, typed, status=409)

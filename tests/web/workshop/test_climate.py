@@ -45,7 +45,7 @@ def test_an_empty_page_teaches_how_to_measure(maker_pages: Pages):
     assert "Nothing is measured yet" in page.words and "/api/v1/readings/" in page.text
     assert '"temperature": 20.5, "temperature_unit": "C"' in page.text
     assert '<svg class="air"' not in page.text
-    assert "/climate/" in maker_pages.get("/more/").text
+    assert "/climate/" in maker_pages.get("/office/").text
 
 
 def test_a_reading_by_hand_is_kept_drawn_and_taken_back(pages: Pages, owner: Person):

@@ -19,6 +19,7 @@ def sign_in(typed: dict[str, str], status: int = 302, at: str = "/sign-in/") -> 
 
 
 def test_signing_in_leads_to_the_bench(owner: Person):
+    Pages(owner).send("/first-run/", {"name": "Alder Lane Tops"})
     pages = sign_in(GOOD)
     assert pages.last.answer.url == "/"
     assert "The bench" in pages.get("/").words
@@ -32,6 +33,7 @@ def test_signing_in_leads_back_to_the_page_asked_for(owner: Person):
     "target", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "bench"]
 )
 def test_signing_in_leads_nowhere_else(owner: Person, target: str):
+    Pages(owner).send("/first-run/", {"name": "Alder Lane Tops"})
     assert sign_in(GOOD, at=f"/sign-in/?next={target}").last.answer.url == "/"
 
 

@@ -9,8 +9,12 @@ from django.utils import timezone
 from calcs.kit.units import inches
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import product
+from jobs.domain.workshop.accounts import change_person
+from jobs.domain.workshop.commands import SETTINGS
+from jobs.log.projections.shop import PRIVATE
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
-from jobs.web.workshop.settings import EVENTS_PER_PAGE
+from jobs.web.kit.shop_sections import SECTIONS
+from jobs.web.workshop.records import EVENTS_PER_PAGE
 from tests.flush import no_triggers
 from tests.shop_fixtures import Work
 from tests.stories import PERSONAL, a_long_story
@@ -20,54 +24,75 @@ from tests.web.pages import Pages, head
 
 class TestSettings:
     def test_only_what_differs_is_written(self, pages: Pages):
-        pages.send(
-            "/shop/", {"name": "Lindenau Table Works", "tax_pct": "7.5", "price_per_board_foot": "11.5"}
-        )
+        pages.send("/shop/money/", {"tax_pct": "7.5"})
         event = Event.objects.get()
-        assert event.data["settings"] == {"tax_pct": "7.5", "price_per_board_foot": "11.5"}
+        assert event.data["settings"] == {"tax_pct": "7.5"}
+        pages.send("/shop/shop/", {"name": "Lindenau Table Works"})
         assert settings()["tax_pct"] == "7.5"
-        assert pages.get("/shop/").form().typed["name"] == "Lindenau Table Works"
+        assert pages.get("/shop/shop/").form().typed["name"] == "Lindenau Table Works"
 
-    def test_every_part_of_the_page_is_reached_from_its_top_and_the_rates_come_first(self, pages: Pages):
-        text = pages.get("/shop/").text
-        list_of_parts = text[text.index('<nav class="parts"') : text.index("<fieldset")]
-        leads_to = re.findall(r'href="#(\w+)"', list_of_parts)
-        assert leads_to == re.findall(r'<div class="sheet" id="(\w+)"', text)
-        assert leads_to[0] == "rates" and len(leads_to) == text.count("<fieldset") == 6
+    def test_every_setting_lies_in_one_section_that_the_page_leads_to(self, pages: Pages):
+        leads_to = re.findall(r'href="/shop/(\w+)/"', pages.get("/shop/").text)
+        assert leads_to == list(SECTIONS)
+        named = [name for _title, _what, names in SECTIONS.values() for name in names]
+        assert sorted(named) == sorted((*SETTINGS, *PRIVATE))
+        pages.get("/shop/cellar/", status=404)
 
     def test_a_price_can_be_taken_away_again(self, pages: Pages):
-        pages.send("/shop/", {"price_per_board_foot": "11.5"})
-        pages.send("/shop/", {"price_per_board_foot": ""})
+        pages.send("/shop/wood/", {"price_per_board_foot": "11.5"})
+        pages.send("/shop/wood/", {"price_per_board_foot": ""})
         assert settings()["price_per_board_foot"] is None
 
     @pytest.mark.parametrize(
-        "wrong, field, says",
+        "section, wrong, field, says",
         [
-            ({"tax_pct": "101"}, "tax_pct", "0 to 100"),
-            ({"tax_pct": ""}, "tax_pct", "Not a number"),
-            ({"currency": "dollars"}, "currency", "three letters"),
-            ({"shop_c": "-11"}, "shop_c", "-10 to 50"),
+            ("money", {"tax_pct": "101"}, "tax_pct", "0 to 100"),
+            ("money", {"tax_pct": ""}, "tax_pct", "Not a number"),
+            ("money", {"currency": "dollars"}, "currency", "three letters"),
+            ("air", {"shop_c": "9"}, "shop_c", "14 °F to 122 °F"),
         ],
     )
     def test_what_is_wrong_stands_beside_its_field(
-        self, pages: Pages, wrong: dict[str, str], field: str, says: str
+        self, pages: Pages, section: str, wrong: dict[str, str], field: str, says: str
     ):
-        page = pages.send("/shop/", {"name": "Works", **wrong}, status=422)
-        assert says in page.errors[field] and page.form().typed["name"] == "Works" and head() == 0
+        page = pages.send(f"/shop/{section}/", wrong, status=422)
+        assert says in page.errors[field] and head() == 0
+        assert page.form().typed[field] == wrong[field]
+
+    def test_temperatures_are_in_the_persons_unit(self, pages: Pages):
+        assert pages.get("/shop/air/").form().typed["shop_c"] == "68", "20 °C"
+        pages.send("/shop/air/", {"shop_c": "59"})
+        assert settings()["shop_c"] == "15.00" and pages.get("/shop/air/").form().typed["shop_c"] == "59"
+
+    @pytest.mark.parametrize("unit, kept", [("in", "33.81"), ("mm", "32.00")])
+    def test_a_price_by_sheet_is_typed_in_the_shops_measure_and_comes_back_to_the_cent(
+        self, pages: Pages, unit: str, kept: str
+    ):
+        """A US liquid quart is 0.946352946 L (NIST Handbook 44, 2024, appendix C)."""
+        change_person(pages.person, unit=unit)
+        pages.send("/shop/finish/", {"finish_prices/hard-wax-oil": "32"})
+        assert settings()["finish_prices"] == {"hard-wax-oil": kept}
+        assert pages.get("/shop/finish/").form().typed["finish_prices/hard-wax-oil"] == "32.00"
+        pages.send("/shop/finish/", {"finish_prices/hard-wax-oil": ""})
+        assert settings()["finish_prices"] == {}
+
+    def test_a_wrong_price_by_sheet_stands_beside_its_field(self, pages: Pages):
+        page = pages.send("/shop/finish/", {"glue_prices/pva": "9 fifty"}, status=422)
+        assert "amount" in page.errors["glue_prices/pva"] and head() == 0
 
     def test_machines_are_typed_in_the_persons_unit_and_may_be_left_out(self, pages: Pages):
-        pages.send("/shop/", {"planer_width": "20", "people_at_hand": "2"})
+        pages.send("/shop/hands/", {"planer_width": "20", "people_at_hand": "2"})
         assert settings()["planer_width_len"] == inches(20) and settings()["people_at_hand"] == 2
-        assert pages.get("/shop/").form().typed["planer_width"] == '20"'
-        pages.send("/shop/", {"planer_width": ""})
+        assert pages.get("/shop/hands/").form().typed["planer_width"] == '20"'
+        pages.send("/shop/hands/", {"planer_width": ""})
         assert settings()["planer_width_len"] is None
-        page = pages.send("/shop/", {"jointer_width": "200"}, status=422)
+        page = pages.send("/shop/hands/", {"jointer_width": "200"}, status=422)
         assert "at most" in page.errors["jointer_width"] or "80" in page.errors["jointer_width"]
 
     def test_a_form_grown_old_is_refused(self, pages: Pages):
-        form = pages.get("/shop/").form()
-        pages.send("/shop/", {"tax_pct": "7"})
-        page = pages.send_form("/shop/", form, {"tax_pct": "8"}, status=409)
+        form = pages.get("/shop/money/").form()
+        pages.send("/shop/money/", {"tax_pct": "7"})
+        page = pages.send_form("/shop/money/", form, {"tax_pct": "8"}, status=409)
         assert "changed since" in page.words and settings()["tax_pct"] == "7"
 
 
