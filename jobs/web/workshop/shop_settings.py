@@ -36,7 +36,7 @@ PRICED_BY_SHEET = {**PRICE_A_VOLUME, **PRICE_A_WEIGHT}
 LITRES_A_QUART, KILOGRAMS_A_POUND = Decimal("0.946352946"), Decimal("0.45359237")
 """NIST Handbook 44 (2024), appendix C: a US liquid quart, an avoirdupois pound, both exact."""
 CENT = Decimal("0.01")
-"""A price a litre kept to the cent gives the price a quart back to the cent: a quart is smaller than a litre."""
+"""A price a litre kept to the cent gives the price a quart back to the cent, since a quart is smaller."""
 TEXTS: dict[str, tuple[Text, int, Text]] = {
     "name": (gettext_lazy("Name of the shop"), 0, ""),
     "address": (gettext_lazy("Street"), 2, ""),
