@@ -141,8 +141,8 @@ def finish_stage(
     """Finish a stage under way: its gates hold, its waits start, passive stages follow.
 
     At the clamps no gate blocks the finish; the stage asks for what is missing later. ``glue_on`` and
-    ``joints`` say when the first glue was on and when each joint was closed. What the client approved on the page need not
-    be said again.
+    ``joints`` say when the first glue was on and when each joint was closed. What the client approved on the
+    page need not be said again.
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_under_way)
     ask_if_long_ago(tx, found, meant=long_ago)
