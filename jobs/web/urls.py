@@ -128,6 +128,7 @@ urlpatterns = [
     path("notes/<int:note>/retire/", notes.retire, name="note-retire"),
     path("notes/<int:note>/picture/", notes.picture, name="note-picture"),
     path("pieces/<str:piece>/stages/<str:key>/picture/", pictures.take, name="take-picture"),
+    path("commissions/<str:number>/picture/", pictures.pin, name="picture-commission"),
     path("pictures/<int:picture>/", pictures.show, name="picture"),
     path("pictures/<int:picture>/<str:size>.jpg", pictures.image, name="image"),
     path("length/", pieces.length, name="length"),

@@ -94,7 +94,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("needs-your-eye"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
-        **about("payment invoice deposit", in_clamps.number),
+        **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
         **about("new-quote accept-order", enquiry.number),

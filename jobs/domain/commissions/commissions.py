@@ -23,7 +23,7 @@ ENQUIRY = ("asks_for", "budget", "wanted_on", "heard")
 CHANGEABLE = {"title", "notes", "promise_on", "tell_days", *ENQUIRY}
 LONGEST_TITLE, LONGEST_WISH, LONGEST_HEARD, LONGEST_SILENCE_D = 200, 4000, 200, 365
 MOST_MONEY = 10_000_000
-SHORT_TITLE, SHORTEST_CLAUSE = 60, 10
+SHORT_TITLE, SHORTEST_CLAUSE = 60, 8
 """Letters of a title that is taken from their words: the most, and the least of a first clause."""
 CLAUSE = re.compile(r"[,.;:!?](?=\s)|\n")
 LOOKED_BACK = 200
@@ -198,7 +198,8 @@ def promise(tx: CommandTransaction, commission: Commission, promise_on: date) ->
 
 
 def _check_title(title: str) -> None:
-    has_words(title, "a commission needs a title", field="title", allowed="a title")
+    says = "a commission needs a title, or what they ask for"
+    has_words(title, says, field="title", allowed="a few words")
 
 
 def _next_number(tx: CommandTransaction) -> str:

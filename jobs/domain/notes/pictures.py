@@ -32,7 +32,7 @@ def picture_commission(
     """Add a picture to a commission: the room, a sketch, what they have seen."""
     if earlier := replayed_result(call):
         return earlier
-    return _picture(call, commission=commission, picture=_shrunk(picture), words=words)
+    return pin_picture(call, commission=commission, picture=_shrunk(picture), words=words)
 
 
 def _shrunk(picture: bytes | None) -> bytes:
@@ -59,7 +59,8 @@ def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, wor
 
 
 @command
-def _picture(tx: CommandTransaction, *, commission: str, picture: bytes, words: str) -> None:
+def pin_picture(tx: CommandTransaction, *, commission: str, picture: bytes, words: str = "") -> None:
+    """Add a picture that is shrunk already to a commission."""
     found = lookups.commission(commission)
     refuse_if_forgotten(found.client)
     _has_room(Picture.objects.filter(commission=found.number, piece=""), MOST_PER_COMMISSION)

@@ -101,8 +101,12 @@
   // Shrink a picture before sending: less to send over a bad line. The server shrinks it too.
   const LONGEST = 1600;
   async function shrink(input) {
-    const file = input.files[0];
-    if (!file || typeof createImageBitmap !== "function") return;
+    if (typeof createImageBitmap !== "function") return;
+    const list = new DataTransfer();
+    for (const file of input.files) list.items.add(await shrunk(file).catch(() => file));
+    if (list.items.length) input.files = list.files;
+  }
+  async function shrunk(file) {
     const image = await createImageBitmap(file, { imageOrientation: "from-image" });
     const scale = Math.min(1, LONGEST / Math.max(image.width, image.height));
     const canvas = document.createElement("canvas");
@@ -110,10 +114,7 @@
     canvas.height = Math.round(image.height * scale);
     canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
     const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
-    if (!blob || blob.size >= file.size) return;
-    const list = new DataTransfer();
-    list.items.add(new File([blob], "picture.jpg", { type: "image/jpeg" }));
-    input.files = list.files;
+    return blob && blob.size < file.size ? new File([blob], "picture.jpg", { type: "image/jpeg" }) : file;
   }
   document.addEventListener("change", (event) => {
     if ("shrink" in (event.target.dataset || {})) shrink(event.target).catch(() => {});

@@ -22,7 +22,7 @@ from jobs.domain.clients.updates import (
     the_question,
     update_views,
 )
-from jobs.domain.notes.picture_queries import picture_views, pictures_of
+from jobs.domain.notes.picture_queries import picture_views, pictures_of_commission
 from jobs.domain.overviews.client_portal import drafted
 from jobs.domain.settings import profile
 from jobs.log.private_texts import read
@@ -137,8 +137,8 @@ def end_link(request: SignedIn, number: str, link: int) -> HttpResponse:
 def tell(request: SignedIn, number: str) -> HttpResponse:
     """Draft, preview and send news; only sending changes anything."""
     found = lookups.commission(number)
-    pieces = list(found.pieces.values_list("number", flat=True))
-    shown = picture_views(pictures_of(pieces, request.user).order_by("-taken_at", "-id")[:NEWEST_PICTURES])
+    pictures = pictures_of_commission(number, request.user).order_by("-taken_at", "-id")
+    shown = picture_views(pictures[:NEWEST_PICTURES])
     asked = [q for q in questions_of(found) if q["settled_at"] is None]
     if request.method == "GET":
         words = drafted(found, now=timezone.now())

@@ -12,14 +12,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.core.parsing import to_money
 from jobs.domain import lookups
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.lifecycle import BY_HAND
-from jobs.domain.notes.picture_queries import picture_views, pictures_of
+from jobs.domain.notes.picture_queries import picture_views, pictures_of_commission
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.papers.kinds import kinds_on_pieces, paper_kind
 from jobs.domain.quoting.queries import offer_rows
+from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import products
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
@@ -29,7 +31,14 @@ from jobs.web.commissions.next_action import actions
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
-from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, text_field
+from jobs.web.kit.forms import (
+    PageForm,
+    WholeField,
+    date_field,
+    number_field,
+    reason_field,
+    text_field,
+)
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
@@ -60,6 +69,10 @@ class CommissionForm(PageForm):
     promise_on = date_field(
         gettext_lazy("Promised for"), help_text=gettext_lazy("Leave empty while nothing is promised.")
     )
+    asks_for = text_field(gettext_lazy("What they ask for"), lines=3)
+    budget = number_field(gettext_lazy("Budget"), autocomplete="off")
+    wanted_on = date_field(gettext_lazy("They want it by"))
+    heard = text_field(gettext_lazy("Heard of us"))
     tell_days = WholeField(
         label=gettext_lazy("Remind me to tell the client something after"),
         required=False,
@@ -124,10 +137,15 @@ def commission_now(request: SignedIn, number: str) -> HttpResponse:
 def change(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     view = commission_rows([found], now=timezone.now())[0]
-    before = {"title": view["title"], "notes": _notes(found)}
-    before |= {name: getattr(found, name) for name in ("promise_on", "tell_days")}
+    before = {"title": view["title"]}
+    before |= {name: read(getattr(found, f"{name}_ref")) for name in ("notes", "asks_for", "heard")}
+    before |= {name: getattr(found, name) for name in ("promise_on", "wanted_on", "tell_days", "budget")}
+    form = CommissionForm(request.POST or None, initial=before, seen=found.version)
+    form.show_unit("budget", found.budget_currency or settings()["currency"])
+    if not request.user.is_owner:
+        del form.fields["budget"]
     return command_page(
-        request, CommissionForm(request.POST or None, initial=before, seen=found.version),
+        request, form,
         lambda call, **asked: change_commission(call, commission=number, **_different(asked, before)),
         (_("Saved."), "web:commission", number),
         "web/commissions/commission_change.html", lambda: {"commission": view},
@@ -171,7 +189,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     units = units_of(person)
     view = commission_view(found, now=now, with_money=person.is_owner, units=units)
     product_names = {key: p.sheet.name for kind in products().values() for key, p in kind.items()}
-    pictures = picture_views(pictures_of([p["number"] for p in view["pieces"]], person))
+    pictures = picture_views(pictures_of_commission(found.number, person))
     for piece in view["pieces"]:
         piece["pictures"] = [p for p in pictures if p["piece"] == piece["number"]]
         piece["waits"] = [drawn(w, now) for w in piece["waits"]]
@@ -190,6 +208,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     quotes = {one["standing"] for one in offers if one["kind"] == Offer.Kind.QUOTE}
     return {
         **view,
+        "asked_pictures": [p for p in pictures if not p["piece"]],
         "moves": [to for to in view["moves"] if to != Commission.Step.ACCEPTED],
         "may_accept": view["step"] in Commission.UNDECIDED and Offer.Step.ISSUED not in quotes,
         "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
@@ -244,8 +263,6 @@ def _state(view: dict[str, Any]) -> str:
 
 def _different(asked: dict[str, Any], before: dict[str, Any]) -> dict[str, Any]:
     """Return the changed fields, or all where none changed: the log then records who reviewed them."""
+    if "budget" in asked:
+        asked["budget"] = to_money(asked["budget"], "budget") if asked["budget"] else None
     return {k: v for k, v in asked.items() if v != before[k]} or asked
-
-
-def _notes(found: Commission) -> str:
-    return read(found.notes_ref)

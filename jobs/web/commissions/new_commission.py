@@ -1,49 +1,60 @@
-"""A new commission in one form: client, title, size and species of the first piece; the rest has defaults."""
+"""A new commission in one form: client, what they ask for, size and wood of the first piece.
+
+The rest has defaults and is folded.
+"""
 
 from collections.abc import Iterable
 from dataclasses import replace
-from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError, Stale
+from jobs.core.parsing import to_money
+from jobs.domain.checks import at_most
 from jobs.domain.clients.commands import add_client
-from jobs.domain.commissions.commissions import open_commission
+from jobs.domain.commissions.commissions import heard_before, open_commission, title_from
 from jobs.domain.commissions.piece_commands import add_piece
+from jobs.domain.notes.images import shrunk
+from jobs.domain.notes.pictures import pin_picture
 from jobs.domain.overviews.commission import client_views
-from jobs.domain.pieces.blockers import blockers_of
-from jobs.domain.pieces.calculations import compute, title_of
 from jobs.domain.pieces.defaults import habits
-from jobs.domain.pieces.inputs import read_inputs
-from jobs.domain.quoting.proposals import cost_of
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
-from jobs.models import Client, Person
+from jobs.models import Client
 from jobs.models.bases import row_key
+from jobs.web.commissions.live_figures import live_figures
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
-from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
-from jobs.web.kit.forms import TextField, choice_field, date_field, sentence, text_field
-from jobs.web.kit.stored_translations import Text, translate_stored
-from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
-from jobs.web.pieces.summaries import headline
+from jobs.web.kit.forms import (
+    PicturesField,
+    TextField,
+    choice_field,
+    date_field,
+    number_field,
+    text_field,
+)
+from jobs.web.kit.stored_translations import Text
+from jobs.web.pieces.piece_form import SIZE, PieceForm
 
 PERSONAL = ("name", "email", "phone", "address")
+ENQUIRED = ("budget", "wanted_on", "heard", "pictures")
 COMMISSION = ("title", "promise_on", "notes")
 NEW = "new"
 """The choice of a new client, though somebody has the same name."""
-FIRST = (*SIZE, "species", "finish_face")
+FIRST = (*SIZE, "species")
 """The piece's inputs that are asked first; the others have defaults in closed groups."""
 WANTED = ("label", *SIZE, "stages")
-"""Any of these filled in means that a first piece is wanted; species and finish have defaults."""
+"""Any of these filled in means that a first piece is wanted; the species has a default."""
+MOST_PICTURES = 8
 
 
 class NewCommissionForm(PieceForm):
@@ -52,11 +63,12 @@ class NewCommissionForm(PieceForm):
     The version seen is the newest among the clients offered.
     """
 
-    def __init__(self, data: Any = None, *, initial: dict[str, Any], **more: Any) -> None:
+    def __init__(self, data: Any = None, sent: Any = None, *, initial: dict[str, Any], **more: Any) -> None:
         self.known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
         self.newest = max((c["version"] for c in self.known), default=0)
         self.habits = habits()
         super().__init__(data, seen=self.newest, initial={**self.habits, **initial}, **more)
+        self.files = sent or MultiValueDict()
         for name in SIZE:  # the page shows these lengths again among the figures
             field = self.fields[name]
             assert isinstance(field, TextField), "a length is typed"
@@ -64,16 +76,26 @@ class NewCommissionForm(PieceForm):
             for attribute in ("hx-get", "hx-trigger", "hx-target"):
                 field.widget.attrs.pop(attribute)
         choices = [(str(c["id"]), c["name"]) for c in self.known]
+        chosen = dict(choices).get(str(initial.get("client", "")))
         self.fields["client"] = choice_field(
             _("Which client"),
             [("", _("The one of this name, else a new one")), (NEW, _("A new client")), *choices],
         )
-        self.fields["name"] = text_field(_("Name"), list="client-names", autocomplete="off")
+        self.fields["name"] = text_field(
+            _("Client"), list="client-names", autocomplete="off", autofocus=not chosen
+        )
+        self.fields["name"].initial = chosen
         self.fields["email"] = text_field(_("E-mail"), inputmode="email", autocomplete="off")
         self.fields["phone"] = text_field(_("Telephone"), inputmode="tel", autocomplete="off")
         self.fields["address"] = text_field(_("Address"), lines=3, autocomplete="off")
+        self.fields["species"].label = _("Wood")
+        self.fields["asks_for"] = text_field(_("What they ask for"), lines=2)
+        self.fields["budget"] = number_field(_("Budget"), suffix=settings()["currency"], autocomplete="off")
+        self.fields["wanted_on"] = date_field(_("They want it by"))
+        self.fields["heard"] = text_field(_("Heard of us"), list="heard-before", autocomplete="off")
+        self.fields["pictures"] = PicturesField(label=_("Pictures"))
         self.fields["title"] = text_field(
-            _("Title"), help_text=_("What everybody here will call it. Empty: as what it is")
+            _("Title"), help_text=_("Empty: the first words of what they ask for")
         )
         self.fields["promise_on"] = date_field(
             _("Promised for"), help_text=_("Leave empty while nothing is promised.")
@@ -82,7 +104,7 @@ class NewCommissionForm(PieceForm):
 
     def asked(self) -> dict[str, Any]:
         asked = super().asked()
-        asked["title"] = asked["title"] or asked["label"]
+        asked["title"] = asked["title"] or asked["label"] or title_from(asked["asks_for"])
         return asked
 
     def refuse(self, refused: ShopError | CalcError) -> None:
@@ -91,8 +113,8 @@ class NewCommissionForm(PieceForm):
             self.renew("form_seen", str(self.newest))
 
     def field_of(self, name: str) -> str:
-        """Return the form's field; a missing title is shown at the label, which names the commission too."""
-        return "label" if name == "title" and not self.cleaned_data.get("title") else name
+        """Return the form's field; a missing title is shown at what they ask for, which gives it."""
+        return "asks_for" if name == "title" and not self.cleaned_data.get("title") else name
 
     def wants_piece(self, asked: dict[str, Any]) -> bool:
         return any(asked[name] for name in WANTED)
@@ -130,8 +152,23 @@ class NewCommissionForm(PieceForm):
         return int(asked["client"]) if asked["client"].isdecimal() and len(asked["client"]) < 19 else 0
 
     @property
-    def first(self) -> list[BoundField]:
-        return [self[name] for name in FIRST]
+    def sizes(self) -> list[BoundField]:
+        return [self[name] for name in SIZE]
+
+    @property
+    def enquired(self) -> list[BoundField]:
+        return [self[name] for name in ENQUIRED]
+
+    @property
+    def heard_before(self) -> list[str]:
+        return heard_before()
+
+    @property
+    def piece_open(self) -> bool:
+        """Return whether an error stands in the folded part of the piece."""
+        return bool(self["label"].errors) or any(
+            field.errors for _title, fields, _open, _routes in self.folded for field in fields
+        )
 
     @property
     def folded(self) -> Iterable[tuple[Text, list[BoundField], bool, str]]:
@@ -147,6 +184,10 @@ class NewCommissionForm(PieceForm):
         return any(self[name].errors or self[name].value() for name in ("client", *PERSONAL[1:]))
 
     @property
+    def enquiry_open(self) -> bool:
+        return any(self[name].errors for name in ENQUIRED)
+
+    @property
     def about_open(self) -> bool:
         return any(self[name].errors for name in COMMISSION)
 
@@ -155,14 +196,14 @@ class NewCommissionForm(PieceForm):
 @require_http_methods(["GET", "POST"])
 def new_commission(request: SignedIn) -> HttpResponse:
     initial = {"client": request.GET.get("client", "")}
-    form = NewCommissionForm(request.POST or None, person=request.user, initial=initial)
+    form = NewCommissionForm(request.POST or None, request.FILES, person=request.user, initial=initial)
     return command_page(
         request, form, lambda _call, **asked: _open(request, form, asked),
         lambda first: (
             _("Commission %(number)s is open.") % first.data, "web:commission", first.data["number"]
         ),
         "web/commissions/commission_new.html",
-        lambda: _figures(form, request.user) if form.is_bound else {},
+        lambda: live_figures(form, request.user) if form.is_bound else {},
     )  # fmt: skip
 
 
@@ -171,82 +212,42 @@ def new_commission(request: SignedIn) -> HttpResponse:
 def figures(request: SignedIn) -> HttpResponse:
     """Show the figures of the piece while the form is typed into; write nothing."""
     form = NewCommissionForm(request.POST, person=request.user, initial={})
-    return render(request, "web/commissions/parts/live.html", _figures(form, request.user))
+    return render(request, "web/commissions/parts/live.html", live_figures(form, request.user))
 
 
-def _figures(form: NewCommissionForm, person: Person) -> dict[str, Any]:
-    """Return board feet, weight and price of what is typed so far, or what is still missing."""
-    if not form.is_valid():
-        return {"waits": True}
-    asked = form.asked()
-    missing = [LABELS[name].lower() for name in SIZE if not asked[name].strip()]
-    missing += [] if asked["species"].strip() else ["species"]
-    if missing:
-        return {"missing": missing}
-    try:
-        inputs = read_inputs(form.piece_asked({**asked, "label": "", "stages": ""}), units_of(person))
-        computed = compute(inputs)
-    except (ShopError, CalcError) as refused:
-        label = str(form.fields[refused.field].label) if refused.field in form.fields else ""
-        return {"refused": sentence(refused, called=label)}
-    return {"live": _live(inputs, computed, person)}
-
-
-def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> list[tuple[str, str]]:
-    units = units_of(person)
-    sizes = [inputs[f"{name}_len"] for name in SIZE]
-    own, other = (
-        " × ".join(words(size, person) for size in sizes) for words in (length_words, other_length_words)
-    )
-    rows = [(_("Size"), f"{own} ({other})"), (_("Wood"), inputs["species"])]
-    lumber = computed.get("lumber", {})
-    if "result" in lumber:
-        net, buy = (number_words(lumber["result"][name]) for name in ("net_bf", "buy_bf"))
-        rows.append(
-            (
-                _("Lumber"),
-                _("%(net)s board ft in the top, %(buy)s to buy: %(lumber)s")
-                % {"net": net, "buy": buy, "lumber": headline("lumber", lumber["result"], units)},
-            )
-        )
-    for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
-        if "result" in computed.get(name, {}):
-            rows.append((title, headline(name, computed[name]["result"], units)))
-    rows += [(_("To solve first"), _solve(one)) for one in blockers_of(computed)]
-    if person.is_owner:
-        cost = cost_of(inputs, computed, Decimal(0))
-        told = _("set prices of wood and of what else is bought on the page Shop")
-        if cost is not None:
-            told = _("%(currency)s for materials, before hours and tax") % {
-                "currency": money_words(cost.price, settings()["currency"])
-            }
-        rows.append((_("Price"), told))
-    return rows
-
-
-def _solve(one: dict[str, Any]) -> str:
-    """Return what has to be solved, and the ways out, with the name of its calculation."""
-    told = "; ".join([one["says"], *one["ways"]])
-    return f"{translate_stored(title_of(one['calculation']))}: {told}."
-
-
-@transaction.atomic
 def _open(request: SignedIn, form: NewCommissionForm, asked: dict[str, Any]) -> CommandResult:
-    """Open a client, a commission and a piece in one transaction."""
+    """Open a client, a commission and a piece, with its pictures, in one transaction."""
+    at_most(len(asked["pictures"]), MOST_PICTURES, _("too many pictures at once"), field="pictures")
+    pictures = [shrunk(one.read(), field="pictures") for one in asked["pictures"]]
+    with transaction.atomic():
+        return _opened(request, form, asked, pictures)
+
+
+def _opened(
+    request: SignedIn, form: NewCommissionForm, asked: dict[str, Any], pictures: list[bytes]
+) -> CommandResult:
     known = form.client_asked(asked)
     client = _added(request, form, asked) if known is None else known
     call = form.call(request, part="commission")
     opened = open_commission(
         replace(call, seen=None if known is None else _seen(known, call.seen)),
         client=client,
-        **{name: asked[name] for name in COMMISSION},
+        budget=to_money(asked["budget"], "budget") if asked["budget"] else None,
+        **{name: asked[name] for name in ("asks_for", "wanted_on", "heard", *COMMISSION)},
     )
+    number = opened.events[0].data["number"]
     if form.wants_piece(asked):
         add_piece(
             replace(form.call(request, part="piece"), seen=None),
-            commission=opened.events[0].data["number"],
+            commission=number,
             units=units_of(request.user),
             asked=form.piece_asked({**asked, "label": asked["label"] or asked["title"]}),
+        )
+    for place, picture in enumerate(pictures):
+        pin_picture(
+            replace(form.call(request, part=f"picture {place}"), seen=None),
+            commission=number,
+            picture=picture,
         )
     return opened
 

@@ -195,6 +195,23 @@ class OpenNumbers(forms.TypedMultipleChoiceField):
         return value.isascii() and value.isdigit()
 
 
+class _PicturesInput(forms.FileInput):
+    allow_multiple_selected = True
+
+
+class PicturesField(forms.FileField):
+    """Several pictures, from the camera or the gallery."""
+
+    def __init__(self, *, label: Text) -> None:
+        kinds = "image/jpeg,image/png,image/webp"
+        widget = _PicturesInput({"accept": kinds, "multiple": True, "data-shrink": ""})
+        super().__init__(label=label, required=False, widget=widget)
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        given = data if isinstance(data, list | tuple) else [data]
+        return [found for one in given if (found := super(PicturesField, self).clean(one, initial))]
+
+
 def date_field(label: Text, *, help_text: Text = "") -> forms.Field:
     return forms.DateField(
         label=label, help_text=help_text, required=False, widget=forms.DateInput({"type": "date"}, "%Y-%m-%d")

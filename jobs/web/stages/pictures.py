@@ -1,4 +1,4 @@
-"""Pictures of a stage from the camera: add, show, remove."""
+"""Pictures of a stage, or of what a commission asks for: add, show, remove."""
 
 from functools import partial
 from typing import Any
@@ -16,7 +16,9 @@ from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of, picture_views, the_picture
-from jobs.domain.notes.pictures import remove_picture, take_picture
+from jobs.domain.notes.pictures import picture_commission, remove_picture, take_picture
+from jobs.log.private_texts import read
+from jobs.models import Picture
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn
@@ -69,19 +71,42 @@ def take(request: SignedIn, piece: str, key: str) -> HttpResponse:
 
 @worker
 @require_http_methods(["GET", "POST"])
+def pin(request: SignedIn, number: str) -> HttpResponse:
+    """Attach a picture of what is asked for to a commission."""
+    found = lookups.commission(number)
+    return command_page(
+        request, PictureForm(request.POST or None, request.FILES),
+        lambda call, *, picture, **asked: picture_commission(
+            call, commission=number, picture=picture.read() if picture else None, **asked
+        ),
+        (_("The picture is kept."), "web:commission", number),
+        "web/commissions/picture_new.html",
+        lambda: {"number": number, "title": read(found.title_ref)},
+    )  # fmt: skip
+
+
+@worker
+@require_http_methods(["GET", "POST"])
 def show(request: SignedIn, picture: int) -> HttpResponse:
     """Show one picture, large, and the form that removes it."""
     found = the_picture(picture, request.user)
     return command_page(
         request, RemoveForm(request.POST or None), partial(remove_picture, picture=picture),
-        (_("The picture is removed."), "web:stage", found.piece, found.stage), "web/stages/picture.html",
+        (_("The picture is removed."), *_place(found)), "web/stages/picture.html",
         lambda: {
             "picture": picture_views([found])[0],
             "by": names_of_people().get(found.taken_by, found.taken_by),
-            "title": title_of(lookups.stage(found.piece, found.stage)),
-            "commission": found.piece.rpartition("-")[0],
+            "title": title_of(lookups.stage(found.piece, found.stage)) if found.piece else "",
+            "commission": found.commission,
         },
     )  # fmt: skip
+
+
+def _place(picture: Picture) -> tuple[str, ...]:
+    """Return the page that a picture stands on: its stage, or its commission."""
+    if picture.piece:
+        return "web:stage", picture.piece, picture.stage
+    return "web:commission", picture.commission
 
 
 @worker

@@ -86,7 +86,7 @@ class TestTheNextAction:
             "Write the quote" in pages.get("/").words and "Write the quote" not in maker_pages.get("/").words
         )
 
-    def test_of_a_declined_quote_it_is_to_revise_it_or_close(self, pages: Pages, work: Work, number: str):
+    def test_a_declined_quote_ends_what_is_next(self, pages: Pages, work: Work, number: str):
         line = Line(description="Top", unit_price=Decimal(1000), tax_pct=Decimal(10))
         draft_quote(work.call(), commission=number, lines=[line], valid_days=60)
         issue_offer(work.call(), offer=f"{number}-Q1")
@@ -94,10 +94,8 @@ class TestTheNextAction:
         assert "Site survey" in pages.get("/").words
         decline_offer(work.call(), offer=f"{number}-Q1", version=1)
         page = pages.get(f"/commissions/{number}/")
-        assert next_action(pages, number) == "Revise the quote"
-        assert "Close as declined" in buttons(pages, number) and "Start: " not in page.words
+        assert next_action(pages, number) == "" and "Start: " not in page.words
         assert "Site survey" not in pages.get("/").words
-        pages.send(f"/commissions/{number}/move/declined/")
         assert Commission.objects.get().step == "declined"
 
     def test_of_a_delivered_order_it_is_the_invoice(self, pages: Pages, work: Work, piece: Piece):
