@@ -17,6 +17,7 @@ from jobs.domain.billing.orders import take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment, record_repayment, void_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.clients.approvals import approve, ask_approval
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question, tell_client
@@ -33,6 +34,7 @@ from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.quoting.sending import follow_up, send_offer
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
+from jobs.domain.routes.approvals import mark_of
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.commands import do_stage, put_back_stage, reopen_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
@@ -364,6 +366,7 @@ def in_clamps(work: Work, client) -> None:
         work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"], width="24"
     )
     accept_bare(work.call(), commission=commission.number)
+    approved(work, piece)
     mistakes(work, piece)
     stocked(work, piece)
     work.do_until(piece, "dry-fit")
@@ -375,6 +378,16 @@ def in_clamps(work: Work, client) -> None:
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],
     )  # fmt: skip
+
+
+def approved(work: Work, piece: Piece) -> None:
+    """Ask the client to approve drawing and sample; the client says yes to the drawing."""
+    ask_approval(
+        work.call(), commission=piece.commission.number, drawings=[piece.number], samples=[piece.number]
+    )
+    drawing = piece.commission.approvals.get(what="drawing")
+    client = client_actor(piece.commission.client)
+    approve(a_call(client, work.call().at), approval=drawing.id, mark=mark_of(drawing.shown), link=7)
 
 
 def pictured(work: Work, piece: Piece) -> None:

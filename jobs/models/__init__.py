@@ -1,7 +1,7 @@
 """All tables of the job log, by noun."""
 
 from jobs.models.billing import Offer, OfferAlternative, OfferLine
-from jobs.models.clients import ClientLink, ClientQuestion, ClientUpdate
+from jobs.models.clients import Approval, ClientLink, ClientQuestion, ClientUpdate
 from jobs.models.climate import AirMean, Reading
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
 from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead, PrivateText
@@ -25,6 +25,7 @@ from jobs.models.stock import Board, Equipment, Hold, MoistureReading, Supply
 __all__ = [
     "SAFETY_TASK",
     "AirMean",
+    "Approval",
     "Attempt",
     "Board",
     "CalendarEntry",

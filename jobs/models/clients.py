@@ -1,4 +1,4 @@
-"""Updates to clients, their questions, and the links that open a client's page."""
+"""Updates to clients, their questions, what they approve, and the links that open a client's page."""
 
 from typing import ClassVar
 
@@ -59,6 +59,30 @@ class ClientQuestion(State):
     settled_by = models.CharField(max_length=60, blank=True)
     how_ref = models.UUIDField(null=True)
     answer = models.ForeignKey(ClientUpdate, on_delete=models.PROTECT, related_name="answers", null=True)
+
+    class Meta:
+        ordering = ("asked_at", "id")
+
+
+class Approval(State):
+    """What a client was asked to approve of a piece, as it was shown, and the yes to it.
+
+    ``shown`` holds the facts that were shown. ``link`` is the link that the client said yes by.
+    """
+
+    class What(models.TextChoices):
+        DRAWING = "drawing", "Drawing"
+        SAMPLE = "sample", "Sample"
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="approvals")
+    piece = models.CharField(max_length=26, db_index=True)
+    what = models.CharField(max_length=8, choices=What.choices)
+    shown = CanonicalField()
+    asked_at = models.DateTimeField()
+    asked_by = models.CharField(max_length=60)
+    approved_at = models.DateTimeField(null=True)
+    approved_by = models.CharField(max_length=60, blank=True)
+    link = models.BigIntegerField(null=True)
 
     class Meta:
         ordering = ("asked_at", "id")

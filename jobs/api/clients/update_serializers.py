@@ -5,6 +5,7 @@ from rest_framework import serializers
 from jobs.api.kit.fields import TextField, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, done
 from jobs.domain.clients.updates import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
+from jobs.models import Approval
 
 
 def _keys(most: int, help_text: str) -> serializers.ListField:
@@ -60,6 +61,29 @@ class QuestionOut(serializers.Serializer):
     answer = serializers.IntegerField(allow_null=True, help_text="The news that answered it.")
 
 
+class AskApprovalIn(CommandIn):
+    """What the client is asked to approve, by the numbers of pieces; words go to the client as news."""
+
+    drawings = serializers.ListField(
+        child=serializers.CharField(max_length=26), required=False, max_length=50
+    )
+    samples = serializers.ListField(child=serializers.CharField(max_length=26), required=False, max_length=50)
+    words = TextField(LONGEST_WORDS, help_text="Empty: the client's page shows it, and no mail goes out.")
+
+
+class ApprovalOut(serializers.Serializer):
+    """A drawing or a sample that a client was asked to approve."""
+
+    id = serializers.IntegerField()
+    piece = serializers.CharField()
+    what = serializers.ChoiceField(Approval.What.values)
+    asked_at = serializers.DateTimeField()
+    asked_by = serializers.CharField()
+    approved_at = serializers.DateTimeField(allow_null=True)
+    is_current = serializers.BooleanField(help_text="Whether the piece still is as it was shown.")
+    mark = serializers.CharField(help_text="Hash of the facts that were shown.")
+
+
 class OneLinkOut(serializers.Serializer):
     """A link that opens the client's page; ``mail`` names the mail that carries it, or is empty."""
 
@@ -84,4 +108,5 @@ class NewLinkOut(LinkOut):
 
 
 UpdateDone = done("UpdateDone", update=UpdateOut(allow_null=True))
+ApprovalsDone = done("ApprovalsDone", approvals=ApprovalOut(many=True, allow_null=True))
 QuestionDone = done("QuestionDone", question=QuestionOut(allow_null=True))

@@ -1,4 +1,4 @@
-"""Updates for a client: news, questions, the link to the client's page."""
+"""Updates for a client: news, questions, what is to be approved, the link to the client's page."""
 
 from typing import Any
 
@@ -8,6 +8,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.clients.update_serializers import (
+    ApprovalOut,
+    ApprovalsDone,
+    AskApprovalIn,
     DraftOut,
     LinkOut,
     NewLinkOut,
@@ -24,6 +27,7 @@ from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
+from jobs.domain.clients.approvals import approvals_of, ask_approval
 from jobs.domain.clients.portal_links import address_of, link_of, links_of, make_link, revoke_links
 from jobs.domain.clients.updates import (
     open_questions,
@@ -36,6 +40,7 @@ from jobs.domain.clients.updates import (
     update_views,
 )
 from jobs.domain.overviews.client_portal import drafted
+from jobs.log.commands import CommandResult
 
 
 def _show_update(view: View, key: int) -> Any:
@@ -46,6 +51,15 @@ def _show_question(view: View, key: int) -> Any:
     return present(question_views([the_question(key)])[0])
 
 
+def _show_approvals(view: View, number: str) -> Any:
+    return present(approvals_of(lookups.commission(number)))
+
+
+def _commission_of(done: CommandResult) -> str:
+    return str(done.events[0].data["commission"])
+
+
+APPROVALS = Resource(name="approvals", done=ApprovalsDone, show=_show_approvals, key_of=_commission_of)
 UPDATE = Resource(name="update", done=UpdateDone, show=_show_update, key_of=row_made)
 QUESTION = Resource(name="question", done=QuestionDone, show=_show_question)
 
@@ -75,6 +89,21 @@ class UpdateDraftView(View):
     def get(self, request: Request, commission: str) -> Response:
         """A draft of the news since the client was last told, in words for the client; nothing is sent."""
         return Response({"words": drafted(lookups.commission(commission), now=timezone.now())})
+
+
+class ApprovalsView(View):
+    """What the client of a commission is asked to approve."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ApprovalOut(many=True))
+    def get(self, request: Request, commission: str) -> Response:
+        """The newest of each drawing and sample that was sent to approve, the newest first."""
+        return Response(_show_approvals(self, commission))
+
+    post = APPROVALS.makes(
+        ask_approval, AskApprovalIn, "Ask the client to approve drawings and samples, as the pieces are now."
+    )
 
 
 class CommissionQuestionsView(View):
@@ -150,6 +179,7 @@ LINK = f"{COMMISSION}client-link/"
 ROUTES = [
     view_route(f"{COMMISSION}updates/", "updates", UpdatesView),
     view_route(f"{COMMISSION}updates/draft/", "update-draft", UpdateDraftView),
+    view_route(f"{COMMISSION}approvals/", "approvals", ApprovalsView),
     view_route(f"{COMMISSION}questions/", "commission-questions", CommissionQuestionsView),
     view_route(LINK, "client-link", ClientLinkView),
     view_route(f"{LINK}<key:link>/", "one-client-link", OneClientLinkView),

@@ -44,6 +44,18 @@ def tell_client(
     """
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {commission}")
+    tell(tx, found, words, pictures=pictures, answers=answers)
+
+
+def tell(
+    tx: CommandTransaction,
+    found: Commission,
+    words: str,
+    *,
+    pictures: Sequence[int] = (),
+    answers: Sequence[int] = (),
+) -> None:
+    """Add an update as `tell_client` does. Called by other commands."""
     refuse_if_forgotten(found.client)
     has_words(words, "an update needs words", field="words", allowed="a sentence or more")
     _check_pictures(tx, found, pictures)
@@ -52,9 +64,9 @@ def tell_client(
     by_mail = read(found.client.email_ref) not in ("", FORGOTTEN)
     event = tx.append(
         "client_told",
-        f"commission:{commission}",
+        f"commission:{found.number}",
         {
-            "commission": commission,
+            "commission": found.number,
             "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
             "pictures": list(dict.fromkeys(pictures)),
             "answers": list(dict.fromkeys(answers)),

@@ -13,6 +13,7 @@ from django.utils import timezone
 from jobs.core import blobs
 from jobs.core.canonical_json import time_text
 from jobs.core.refs import is_kept, kept_in
+from jobs.domain.clients.approvals import approvals_of
 from jobs.domain.clients.erasure import events_of, papers_of
 from jobs.domain.clients.updates import question_views, update_views
 from jobs.domain.notes.picture_queries import WordedPicture, picture_views, with_words
@@ -25,8 +26,8 @@ from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event
 ABOUT = """Everything this shop keeps of {name}, as of {day}.
 
 client.json       name, address and the like
-commissions.json  each commission with its pieces, prices, payments, quotes, news, questions, and the diary
-                  as its page shows it
+commissions.json  each commission with its pieces, prices, payments, quotes, news, questions, approvals, and
+                  the diary as its page shows it
 history.json      every entry about it in the shop's log, with the words that were written
 papers/           papers as they were issued (PDF)
 pictures/         pictures of the work and of what was asked for; their words are in commissions.json
@@ -78,6 +79,7 @@ def _commission(commission: Commission, pictures: list[WordedPicture], now: date
         ],
         "news": update_views(ClientUpdate.objects.filter(commission=commission)),
         "questions": question_views(questions),
+        "approvals": approvals_of(commission),
         "pictures": picture_views(mine),
         "diary": client_page(commission, now=now)["days"],
     }

@@ -9,6 +9,7 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import about, in_range, refuse_if_ended, the_reason
 from jobs.domain.lifecycle import follow_milestone, move, unfollow_milestone
+from jobs.domain.routes.approvals import approved_gates
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free, free_after, take, wanted
 from jobs.domain.stages.glue_today import record_closings
@@ -140,7 +141,8 @@ def finish_stage(
     """Finish a stage under way: its gates hold, its waits start, passive stages follow.
 
     At the clamps no gate blocks the finish; the stage asks for what is missing later. ``glue_on`` and
-    ``joints`` say when the first glue was on and when each joint was closed.
+    ``joints`` say when the first glue was on and when each joint was closed. What the client approved on the
+    page need not be said again.
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_under_way)
     ask_if_long_ago(tx, found, meant=long_ago)
@@ -167,10 +169,11 @@ def _finish(
     if minutes is not None:
         in_range(minutes, 0, LONGEST_MINUTES, "minutes out of range", field="minutes")
     route = RouteState(found.piece)
+    approved = dict.fromkeys(approved_gates(found), "yes")
     passed = gates.check(
         found.spec["gates"],
         "finish",
-        measured,
+        {**approved, **measured},
         override,
         ground(tx, route, units),
         later=at_the_clamps(found),

@@ -1,14 +1,14 @@
-"""Events of clients: their data, updates to them, their questions, and erasure."""
+"""Events of clients: their data, updates to them, their questions, what they approve, and erasure."""
 
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from jobs.core.refs import FORGOTTEN_CLIENT
-from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Client, ClientQuestion, ClientUpdate, Event, Paper
+from jobs.models import Approval, Client, ClientQuestion, ClientUpdate, Event, Paper
 from jobs.models.bases import row_key
 from jobs.models.papers import GONE
 
@@ -173,3 +173,53 @@ class QuestionSettled(Payload):
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("A question of the client settled"), tell.text(self.how)]
+
+
+@event_kind("approval_asked")
+class ApprovalAsked(Payload):
+    """A client is asked to approve the drawing or the sample of a piece, as its facts are now."""
+
+    commission: str
+    piece: str
+    what: str
+    shown: Json
+
+    def project(self, event: Event) -> None:
+        rows.add(
+            Approval(
+                id=row_key(event.seq),
+                commission_id=rows.commission_id(self.commission),
+                asked_at=event.occurred_at,
+                asked_by=event.actor,
+                **self.given("piece", "what", "shown"),
+            )
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"what": tell.translated(self.what), "piece": self.piece}
+        return [_("Client asked to approve the %(what)s of %(piece)s") % what]
+
+
+@event_kind("client_approved")
+class ClientApproved(Payload):
+    """A client approves what was shown, by the link of this key."""
+
+    commission: str
+    approval: int
+    piece: str
+    what: str
+    shown: Json
+    link: int | None
+
+    def project(self, event: Event) -> None:
+        rows.update(
+            Approval,
+            self.approval,
+            approved_at=event.occurred_at,
+            approved_by=event.actor,
+            link=self.link,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"what": tell.translated(self.what), "piece": self.piece}
+        return [_("The client approved the %(what)s of %(piece)s") % what]

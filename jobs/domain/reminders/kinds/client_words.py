@@ -1,4 +1,4 @@
-"""Reminders of what a client says: a question, a yes or a no. They come at once."""
+"""Reminders of what a client says: a question, a yes to a drawing, a yes or a no. They come at once."""
 
 from abc import abstractmethod
 from collections.abc import Collection, Iterable, Mapping
@@ -20,7 +20,7 @@ from jobs.domain.reminders.kinds.base import (
 )
 from jobs.domain.reminders.kinds.commissions import about_commission, commission_fact
 from jobs.domain.reminders.times import Mornings
-from jobs.models import ClientQuestion, Commission, Event, Offer
+from jobs.models import Approval, ClientQuestion, Commission, Event, Offer
 
 CLIENT = "client:"
 """Prefix of an actor who is a client."""
@@ -40,6 +40,13 @@ def _offers_of(names: Collection[str] | None) -> Mapping[str, Offer]:
     found = Offer.objects.exclude(step=Offer.Step.DRAFT).select_related("commission").order_by("version")
     found = found if names is None else found.filter(commission__number__in=names)
     return {str(offer.id): offer for offer in found}
+
+
+def _approvals_of(names: Collection[str] | None) -> Mapping[str, Approval]:
+    """Return what clients of these commissions were asked to approve; all of it for None."""
+    found = Approval.objects.select_related("commission")
+    found = found if names is None else found.filter(commission__number__in=names)
+    return {str(approval.id): approval for approval in found}
 
 
 @reminder_kind
@@ -66,6 +73,37 @@ class ClientAsked(SubjectKind):
 
     def facts(self, row: ClientQuestion, tell: Telling) -> list[Fact]:
         return [commission_fact(row.commission, tell), (THEIR_WORDS, tell.texts[row.words_ref])]
+
+
+@reminder_kind
+class ClientApproved(SubjectKind):
+    key, title, place = gettext_noop("client approved"), gettext_noop("Client approved a drawing"), 165
+    noun = "approval"
+    load = staticmethod(rows_by("id", Approval.objects.select_related("commission")))
+    rests_on = staticmethod(_approvals_of)
+    after = ("client_approved", "commission_moved")
+    settings = ()
+
+    def touched_by_reply(self, name: str) -> Iterable[str]:
+        return Commission.objects.filter(approvals=int(name)).values_list("number", flat=True)
+
+    def schedule(self, found: Mapping[str, Any], mornings: Mornings) -> Mapping[str, Iterable[datetime]]:
+        ended = Commission.ENDED
+        return {
+            name: [yes.approved_at] if yes.approved_at and yes.commission.step not in ended else ()
+            for name, yes in found.items()
+        }
+
+    def rows_of(self, row: Approval) -> Iterable[Model]:
+        return [row.commission]
+
+    def news(self, row: Approval, tell: Telling) -> News:
+        is_drawing = row.what == Approval.What.DRAWING
+        says = _("the client approved the drawing") if is_drawing else _("the client approved the sample")
+        return about_commission(row.commission, says, f"/pieces/{row.piece}/next/", tell)
+
+    def facts(self, row: Approval, tell: Telling) -> list[Fact]:
+        return [commission_fact(row.commission, tell)]
 
 
 class Answer(SubjectKind):
