@@ -14,9 +14,10 @@ from jobs.core import blobs
 from jobs.core.errors import Expired
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.orders import take_back_acceptance
-from jobs.domain.billing.payments import Share, record_payment, record_repayment, void_payment
+from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.billing.voiding import void_payment
 from jobs.domain.clients.approvals import approve, ask_approval
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client

@@ -37,6 +37,11 @@ def _payment_for_the_oldest(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "allocated": []}
 
 
+def _payment_by_no_method(data: dict[str, Any]) -> dict[str, Any]:
+    """Add no method; nobody asked how the money came."""
+    return {**data, "method": ""}
+
+
 def _client_nowhere(data: dict[str, Any]) -> dict[str, Any]:
     """Add empty address parts and tax data; nobody asked for a client's country and taxes."""
     return {**data, **dict.fromkeys(("postcode", "city", "country", "tax_id", "exempt"))}
@@ -66,6 +71,7 @@ LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("commission_changed", 1): _enquiry_untouched,
     ("client_added", 1): _client_nowhere,
     ("payment_received", 1): _payment_for_the_oldest,
+    ("payment_received", 2): _payment_by_no_method,
     ("wait_finished", 1): _wait_in_no_air,
     ("reminder_acknowledged", 1): _answer_about_a_wait,
     ("reminder_snoozed", 1): _answer_about_a_wait,

@@ -21,7 +21,7 @@ def receipt_html(frozen: Frozen) -> str:
         {
             "amount": money(payment["amount"], currency),
             "received_on": day(payment["received_on"]),
-            "what": payment["what"],
+            "what": _by(payment["what"], payment.get("method", "")),
             "note": clean(payment["note"]),
             "shares": [
                 {"paper": s["paper"], "amount": money(s["amount"], currency)} for s in frozen["shares"]
@@ -29,6 +29,13 @@ def receipt_html(frozen: Frozen) -> str:
             "rows": _of_order(frozen),
         },
     )
+
+
+def _by(what: str, method: str) -> str:
+    """Return what a payment is and how it came; money of no named kind came as it came."""
+    if method in ("", "other"):
+        return what
+    return f"{what}, in cash" if method == "cash" else f"{what}, by {method}"
 
 
 def _of_order(frozen: Frozen) -> list[dict[str, str]]:

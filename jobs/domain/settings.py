@@ -12,6 +12,7 @@ DEFAULTS: dict[str, Any] = {
     "paper_size": "letter",
     "tax_pct": "0",
     "deposit_pct": "50",
+    "deposit_before_wood": "yes",
     "waste_pct": "25",
     "price_per_board_foot": None,
     "summer_rh_pct": str(HUMID_RH_PCT),

@@ -118,6 +118,7 @@ class Payment(State):
     currency = models.CharField(max_length=3)
     received_on = models.DateField()
     what = models.CharField(max_length=12)
+    method = models.CharField(max_length=12, blank=True)
     note_ref = models.UUIDField(null=True)
     named = CanonicalField(default=list)
     voided_at = models.DateTimeField(null=True)

@@ -150,10 +150,7 @@ def _context(request: SignedIn, typed: Mapping[int, str] | None = None) -> dict[
         **_once(view),
         "reminders": [r for r in told if r not in later],
         "can_wait": later,
-        "office": [
-            {**card, "url": office_url(card["do"], card["commission"], card["offer"])}
-            for card in view["office"]
-        ],
+        "office": [{**card, "url": office_url(card, card["commission"])} for card in view["office"]],
         "form_key": PageForm().initial["form_key"],
     }
 

@@ -25,13 +25,14 @@ from jobs.worker.outbox import FIRST_DELAY, dispatch_outbox
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
+from tests.shop_fixtures import NOON
 
 pytestmark = [pytest.mark.django_db, needs("weasyprint"), pytest.mark.takes(13)]
 
 
 def standing(paper: Paper) -> str:
     paper.refresh_from_db()
-    return paper_view(paper, with_money=True)["standing"]
+    return paper_view(paper, with_money=True, today=NOON.date())["standing"]
 
 
 def fail(monkeypatch: pytest.MonkeyPatch, error: Exception) -> None:

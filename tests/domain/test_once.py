@@ -3,6 +3,7 @@
 import pytest
 
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.billing.invoice_commands import credit_invoice
 from jobs.domain.commissions.hours import hours
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import commission_rows
@@ -31,21 +32,20 @@ def on_the_bench(work):
 
 def test_what_is_done_on_one_piece_is_done_on_its_sister(work, pair):
     first, second = pair
+    credit_invoice(work.call(), paper="I2026-0001", reason="one leg more")
     work.do(first, "deliver")
     work.do(second, "deliver")
-    assert on_the_bench(work) == [("paid", first.number)]
+    assert on_the_bench(work) == [], "the invoice comes first"
     assert commission_rows([first.commission], now=work.now)[0]["next"] == ["Paid"]
     work.start(second, "paid")
-    assert on_the_bench(work) == [("paid", second.number)]
-    done = work.finish(second, "paid", minutes=5)
-    assert [(e.kind, e.data["piece"]) for e in done.events] == [
+    done = work.finish(second, "paid", minutes=5, override={"paid_up": "it goes on the next order"})
+    assert [(e.kind, e.data["piece"]) for e in done.events[:3]] == [
         ("stage_finished", second.number), ("stage_started", first.number), ("stage_finished", first.number),
     ]  # fmt: skip
     assert len({e.command_id for e in done.events}) == 1
     assert steps(pair, "paid") == ["done", "done"]
-    assert on_the_bench(work) == [("close", first.number)]
-    work.do(first, "close")
     assert steps(pair, "close") == ["done", "done"] and Commission.objects.get().step == "closed"
+    assert on_the_bench(work) == []
     paid = next(k for k in hours(since=None, until=None, with_money=True)["kinds"] if k["kind"] == "paid")
     assert (paid["count"], paid["minutes"]) == (1, 5), "the minutes count once"
     assert compare() == []
@@ -55,20 +55,16 @@ def test_a_sister_that_has_not_come_so_far_is_left(work, pair):
     first, second = pair
     work.do(first, "deliver", "paid")
     assert steps(pair, "paid") == ["done", "planned"]
-    work.do(second, "deliver")
-    assert ("paid", second.number) in on_the_bench(work)
     with pytest.raises(NotYet):
         work.start(second, "close")
-    work.do(second, "paid")
-    work.do(first, "close")
-    assert Commission.objects.get().step == "closed"
+    work.do(second, "deliver")
+    assert steps(pair, "paid") == ["done", "done"] and Commission.objects.get().step == "closed"
 
 
 def test_it_is_reopened_and_put_back_on_both(work, pair):
     first, second = pair
     for piece in pair:
         work.do(piece, "deliver")
-    work.do(first, "paid", "close")
     reopen_stage(work.call(), piece=second.number, stage="close", reason="one leg came back")
     assert steps(pair, "close") == ["under way"] * 2 and Commission.objects.get().step == "delivered"
     assert on_the_bench(work) == [("close", first.number)]
@@ -85,10 +81,10 @@ def test_pieces_laid_before_do_it_each_for_itself(work, settings, tmp_path):
     (tmp_path / "short.toml").write_text(text.replace('once_per = "commission"\n', ""))
     settings.ROUTES_DIR = tmp_path
     pair = two_wrapped(work)
-    for piece in pair:
-        work.do(piece, "deliver")
-    work.do(pair[0], "paid")
+    work.do(pair[0], "deliver", "paid")
     assert steps(pair, "paid") == ["done", "planned"]
+    work.do(pair[1], "deliver")
+    assert steps(pair, "close") == ["done", "done"], "each ends by itself"
 
 
 @pytest.mark.parametrize(

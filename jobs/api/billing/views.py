@@ -1,5 +1,8 @@
 """Money that clients owe, money given back, receipts and statements, and the bookkeeper's year."""
 
+from collections.abc import Sequence
+from typing import Any
+
 from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
@@ -8,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.billing.serializers import ReceiptIn, ReceivablesOut, RepaymentIn, StatementIn, VoidIn
+from jobs.api.commissions.serializers import CorrectionIn
 from jobs.api.commissions.views import COMMISSION
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
@@ -15,9 +19,11 @@ from jobs.api.kit.routes import COMMISSION as PLACE
 from jobs.api.kit.routes import route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.views import PAPER
-from jobs.domain.billing.payments import record_repayment, void_payment
+from jobs.domain.billing.payments import Share, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.billing.voiding import correct_payment, void_payment
+from jobs.log.commands import CommandContext, CommandResult
 
 
 class ReceivablesView(View):
@@ -51,6 +57,17 @@ REPAY = COMMISSION.makes(
 VOID = COMMISSION.changes(
     void_payment, VoidIn, "Void a payment or repayment while nothing rests on it; it stays on record."
 )
+
+
+def _correct(
+    call: CommandContext, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any
+) -> CommandResult:
+    return correct_payment(call, allocated=[Share(**share) for share in allocated], **asked)
+
+
+CORRECT = COMMISSION.changes(
+    _correct, CorrectionIn, "Void a mistyped payment and record the right one at once."
+)
 RECEIPT = PAPER.makes(issue_receipt, ReceiptIn, "Issue the receipt of a payment; one for each.")
 STATEMENT = PAPER.makes(
     issue_statement, StatementIn,
@@ -61,6 +78,7 @@ ROUTES = [
     view_route("bookkeeping/<key:year>/", "bookkeeping", YearView),
     route(f"{PLACE}repayments/", "repayments", Owner, post=REPAY),
     route("payments/<key:payment>/void/", "void-payment", Owner, post=VOID),
+    route("payments/<key:payment>/correct/", "correct-payment", Owner, post=CORRECT),
     route("payments/<key:payment>/receipt/", "receipt", Owner, post=RECEIPT),
     route("clients/<key:client>/statement/", "statement", Owner, post=STATEMENT),
 ]

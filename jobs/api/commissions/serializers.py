@@ -8,7 +8,7 @@ from jobs.api.kit.serializer_bases import LARGEST, CommandIn, PageIn, UnitsIn, d
 from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import PaperOut
 from jobs.api.pieces.serializers import PieceOut
-from jobs.domain.billing.payments import WHATS
+from jobs.domain.billing.payments import METHODS, WHATS
 from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
 from jobs.domain.commissions.commissions import (
     LONGEST_HEARD,
@@ -82,6 +82,12 @@ class MoveIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
+class ReopenIn(CommandIn, UnitsIn):
+    """A closed commission opened again."""
+
+    reason = serializers.CharField(max_length=20_000)
+
+
 class TakeBackIn(CommandIn, UnitsIn):
     """An acceptance taken back, while nothing rests on it."""
 
@@ -129,16 +135,31 @@ class ShareIn(Shape):
     amount = Exact(max_digits=14, decimal_places=2)
 
 
-class PaymentIn(CommandIn, UnitsIn):
-    """Money received."""
+class _MoneyIn(CommandIn, UnitsIn):
+    """Money that came, and how."""
 
-    amount = Exact(max_digits=14, decimal_places=2)
     received_on = serializers.DateField(required=False)
     what = serializers.ChoiceField(WHATS, required=False)
+    method = serializers.ChoiceField(("", *METHODS), required=False, help_text="How it came.")
     note = TextField(1000)
     allocated = ShareIn(many=True, required=False, help_text="Which invoices it pays; the rest the oldest.")
     again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
     more_than_owed = serializers.BooleanField(required=False, help_text="More came than is owed.")
+    receipt = serializers.BooleanField(required=False, help_text="Issue its receipt at once.")
+
+
+class PaymentIn(_MoneyIn):
+    """Money received."""
+
+    amount = Exact(max_digits=14, decimal_places=2)
+
+
+class CorrectionIn(_MoneyIn):
+    """A mistyped payment corrected; what is not given stays as it was."""
+
+    seen_version = seen_of("the commission of the payment")
+    amount = Exact(max_digits=14, decimal_places=2, required=False)
+    reason = TextField(1000)
 
 
 class ClientNameOut(serializers.Serializer):
@@ -206,11 +227,25 @@ class PaymentOut(serializers.Serializer):
     currency = serializers.CharField()
     received_on = serializers.DateField()
     what = serializers.CharField()
+    method = serializers.CharField(help_text="How it came: cash, check, transfer, card, other, or empty.")
     note = serializers.CharField()
     pays = ShareOut(many=True)
     voided_at = serializers.DateTimeField(allow_null=True, help_text="Null while it counts.")
     voided_by = serializers.CharField(allow_blank=True)
     void_reason = serializers.CharField(allow_blank=True)
+
+
+class SummaryOut(serializers.Serializer):
+    """Agreed, invoiced, paid and open in one block."""
+
+    agreed = AmountOut(allow_null=True)
+    invoiced = AmountOut(allow_null=True)
+    paid = AmountOut()
+    open = AmountOut(help_text="Of the invoices.")
+    deposit_open = AmountOut(help_text="Of the deposit invoices.")
+    to_come = AmountOut(help_text="Agreed and not invoiced yet.")
+    days_late = serializers.IntegerField()
+    state = serializers.CharField(help_text="late, open, paid, or empty")
 
 
 class MoneyOut(serializers.Serializer):
@@ -223,6 +258,7 @@ class MoneyOut(serializers.Serializer):
     )
     deposit_invoiced = ShareOut(many=True, help_text="The deposit invoices that hold, as issued.")
     payments = PaymentOut(many=True)
+    summary = SummaryOut()
     invoiced = AmountOut(allow_null=True)
     received = AmountOut()
     owed = AmountOut(allow_null=True, help_text="Of the invoices.")

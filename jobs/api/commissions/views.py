@@ -20,6 +20,7 @@ from jobs.api.commissions.serializers import (
     MoveIn,
     PaymentIn,
     PriceIn,
+    ReopenIn,
     TakeBackIn,
 )
 from jobs.api.kit import output
@@ -39,6 +40,7 @@ from jobs.domain.commissions.commissions import change_commission, move_commissi
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.settings import settings
+from jobs.domain.waits.closing import reopen_commission
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.history import told
 from jobs.models import Commission
@@ -149,6 +151,9 @@ OWNERS = {
     "move": COMMISSION.changes(
         move_commission, MoveIn,
         "Mark a commission quoted, accepted (once it has price and day), declined or cancelled.",
+    ),
+    "reopen": COMMISSION.changes(
+        reopen_commission, ReopenIn, "Reopen a closed commission: it is delivered again."
     ),
     "payments": COMMISSION.makes(
         _record_payment, PaymentIn, "Record money received: a deposit before the invoice, or a payment."

@@ -55,6 +55,8 @@ class InvoiceOut(serializers.Serializer):
     due = AmountOut()
     due_on = serializers.DateField()
     open = AmountOut(help_text="Still to be paid; 0.00 where it is paid or credited.")
+    state = serializers.CharField(help_text="open, late, paid or credited; empty for a credit note.")
+    days_late = serializers.IntegerField()
     taxes = TaxOut(many=True)
 
 

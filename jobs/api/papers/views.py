@@ -38,7 +38,7 @@ from jobs.models import OutboxMessage, Paper
 
 
 def _show(view: View, number: str) -> Any:
-    return present(paper_view(lookups.paper(number), with_money=view.with_money))
+    return present(paper_view(lookups.paper(number), with_money=view.with_money, today=timezone.localdate()))
 
 
 PAPER = Resource(
@@ -63,7 +63,11 @@ class PapersView(View):
             found = found.filter(kind=asked["kind"])
         if "commission" in asked:
             found = found.filter(commission__number=asked["commission"])
-        shown = lambda rows: present(paper_views(list(rows), with_money=self.with_money))  # noqa: E731
+        today = timezone.localdate()
+
+        def shown(rows: Any) -> Any:
+            return present(paper_views(list(rows), with_money=self.with_money, today=today))
+
         return Response(page_of(found, request, shown))
 
 
@@ -77,7 +81,8 @@ class PaperView(View):
         """One paper with what it says, frozen when it was issued."""
         found = find(self, paper)
         content = {} if found.is_forgotten else json.loads(read(found.frozen_ref))
-        return Response(present({**paper_view(found, with_money=self.with_money), "content": content}))
+        view = paper_view(found, with_money=self.with_money, today=timezone.localdate())
+        return Response(present({**view, "content": content}))
 
 
 class DraftView(FileView):

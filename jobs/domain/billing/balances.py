@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from calcs.kit.rounding import places
@@ -58,8 +59,58 @@ class Account:
         """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
         return max(invoice.total, Decimal("0.00")) - self.allocation.paid[invoice.paper.number]
 
+    @property
+    def due(self) -> Decimal:
+        """Return what is still to be paid on all invoices."""
+        return sum((self.open(invoice) for invoice in self.invoices), Decimal("0.00"))
+
+    @property
+    def first_open(self) -> Invoice | None:
+        """Return the oldest invoice that is not paid."""
+        return next((invoice for invoice in self.invoices if self.open(invoice) > 0), None)
+
+    def days_late(self, today: date) -> int:
+        """Return the days since the earliest due day of an open invoice; 0 where none is late."""
+        open_since = [invoice.due_on for invoice in self.invoices if self.open(invoice) > 0]
+        return max(0, (today - min(open_since, default=today)).days)
+
     def shares(self, payment: Payment) -> tuple[tuple[str, Decimal], ...]:
         return self.allocation.shares[self.payments.index(payment)]
+
+    def summary(self, *, agreed: Decimal | None, today: date) -> "Summary":
+        """Return the money of a commission in one block, as pages and the API show it."""
+        sums, due = self.balance, self.due
+        to_come = sums.to_come(agreed)
+        late = self.days_late(today)
+        deposits = [one for one in self.invoices if one.paper.what == Paper.DEPOSIT]
+        state = "late" if late else "open" if due else "paid" if sums.received and not to_come else ""
+        return Summary(
+            agreed=agreed,
+            invoiced=sums.invoiced,
+            paid=sums.received,
+            open=due,
+            deposit_open=sum((self.open(one) for one in deposits), Decimal("0.00")),
+            to_come=to_come,
+            days_late=late,
+            state=state,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Summary:
+    """Agreed, invoiced, paid and open [currency]; ``to_come`` is agreed and not invoiced yet.
+
+    ``state`` is "late" or "open" with something to pay now, "paid" once all that was agreed is paid, else "".
+    """
+
+    agreed: Decimal | None
+    invoiced: Decimal | None
+    paid: Decimal
+    open: Decimal
+    deposit_open: Decimal
+    to_come: Decimal
+    days_late: int
+    state: str
 
 
 def account(commission: Commission) -> Account:

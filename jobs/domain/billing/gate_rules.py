@@ -1,7 +1,9 @@
 """Gate rules about money."""
 
-from jobs.domain.billing.balances import balance
+from jobs.domain.billing.balances import account, balance
 from jobs.domain.gate_rules import gate_rule
+from jobs.domain.papers.letterhead import currency_of
+from jobs.domain.settings import settings
 from jobs.models import Commission, Paper
 
 
@@ -11,3 +13,14 @@ def not_paid(commission: Commission) -> str:
     whole = commission.papers.filter(kind=Paper.INVOICE, what="", withdrawn_at=None)
     owed = balance(commission).owed if whole.exists() else None
     return "no invoice yet" if owed is None else f"{owed} owed" if owed > 0 else ""
+
+
+@gate_rule("deposit-received")
+def deposit_missing(commission: Commission) -> str:
+    """Return what of the deposit has not come; empty without a deposit, or where the shop does not wait."""
+    if settings()["deposit_before_wood"] == "no":
+        return ""
+    held = account(commission)
+    deposits = [one for one in held.invoices if one.paper.what == Paper.DEPOSIT]
+    left = sum(held.open(one) for one in deposits)
+    return f"{left:,.2f} {currency_of(commission)} still to come" if left else ""

@@ -16,6 +16,7 @@ from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content,
 from jobs.domain.checks import about, has_reason, not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
+from jobs.domain.waits.closing import close_if_settled
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read
 from jobs.models import Commission, Paper
@@ -23,16 +24,24 @@ from jobs.models import Commission, Paper
 
 @command
 def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | None = None) -> None:
-    """Issue the invoice of the agreed price, less the deposits and what was received so far."""
+    """Issue the invoice of the agreed price, less the deposits and what was received so far.
+
+    Nothing left to pay closes a delivered order.
+    """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
     content = invoice_content(found, due_on=_due(tx, due_on))
     _issue(tx, found, Paper.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    close_if_settled(tx, found)
 
 
 @command
 def issue_deposit(
-    tx: CommandTransaction, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
+    tx: CommandTransaction,
+    *,
+    commission: str,
+    pct: Decimal | None = None,
+    due_on: date | None = None,
 ) -> None:
     """Issue an invoice for a share of the agreed price [%], before the invoice of the whole."""
     tx.require_owner("an invoice")
@@ -51,14 +60,13 @@ def ask_deposit(
     pct: Decimal,
     whole: Sums,
     due_on: date | None = None,
-) -> bool:
-    """Issue the deposit invoice; return whether there was anything to ask. Called by other commands."""
+) -> str:
+    """Issue the deposit invoice; return its number, empty where nothing is to be paid. Called by commands."""
     content = deposit_content(commission, pct=pct, whole=whole, due_on=_due(tx, due_on))
     if content is None:
-        return False
+        return ""
     sums = {name: content[name] for name in SUMS}
-    _issue(tx, commission, Paper.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
-    return True
+    return _issue(tx, commission, Paper.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
 
 
 def _due(tx: CommandTransaction, due_on: date | None) -> date:
@@ -116,13 +124,14 @@ def _issue(
     invoice: dict[str, Any] | None,
     credits: str = "",
     what: str = "",
-) -> None:
+) -> str:
     content = {**heading(commission), **content}
     stream = f"commission:{commission.number}"
-    issue_paper(
+    number = issue_paper(
         tx, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
         what=what,
     )  # fmt: skip
     if invoice and (lacking := gaps(content)):
         missing = ", ".join(lacking)
         tx.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")
+    return number

@@ -6,31 +6,23 @@ from datetime import date
 from decimal import Decimal
 
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
-from calcs.kit.errors import OutOfRange
-from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
+from jobs.core.errors import Invalid, NotYet, Probably
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account, account_of, balance
+from jobs.domain.billing.balances import Account, account, balance
 from jobs.domain.billing.prices import price_of
-from jobs.domain.checks import (
-    about,
-    at_most,
-    clock,
-    has_reason,
-    one_of,
-    person_name,
-    refuse_if_forgotten,
-    title_of,
-)
+from jobs.domain.billing.statements import receipt_for
+from jobs.domain.checks import about, at_most, has_reason, one_of, person_name
 from jobs.domain.papers.letterhead import currency_of
-from jobs.domain.waits.route import asks_money
+from jobs.domain.waits.closing import close_if_settled
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
-from jobs.models import Commission, Event, Paper, Payment, Stage
-from jobs.models.bases import ROWS_PER_EVENT
+from jobs.models import Commission, Event
+from jobs.models.bases import ROWS_PER_EVENT, row_key
 
 WHATS = ("deposit", "payment")
+METHODS = ("cash", "check", "transfer", "card", "other")
+"""How money comes; empty where nobody said."""
 REPAYMENT = "repayment"
 MOST = Decimal("100000000")
 CENT = Decimal("0.01")
@@ -52,27 +44,58 @@ def record_payment(
     amount: Decimal,
     received_on: date | None = None,
     what: str = "payment",
+    method: str = "",
     note: str = "",
     allocated: Sequence[Share] = (),
     again: bool = False,
     more_than_owed: bool = False,
+    receipt: bool = False,
 ) -> None:
     """Record money received on a commission: a deposit before the invoice, or a payment.
 
     It pays the invoices named in ``allocated``; the rest pays the oldest invoices. Refuse the same amount on
     the same day unless ``again`` confirms it. Refuse more than is owed unless ``more_than_owed`` confirms it.
+    ``receipt`` issues the receipt. The last payment of a delivered order closes it.
     """
     tx.require_owner("money received")
     found = _open_to(tx, commission)
+    take_money(
+        tx, found, amount=amount, received_on=received_on, what=what, method=method, note=note,
+        allocated=allocated, again=again, more_than_owed=more_than_owed, receipt=receipt,
+    )  # fmt: skip
+
+
+def take_money(
+    tx: CommandTransaction,
+    commission: Commission,
+    *,
+    amount: Decimal,
+    received_on: date | None,
+    what: str,
+    method: str,
+    note: str,
+    allocated: Sequence[Share],
+    again: bool,
+    more_than_owed: bool,
+    receipt: bool,
+) -> None:
+    """Append a payment with its receipt, and close what is settled by it. Called by other commands."""
     one_of(what, WHATS, "no such payment", field="what")
+    if method:
+        one_of(method, METHODS, "no such way to pay", field="method")
     _check_amount(amount)
     day = _day(tx, received_on)
     if not again:
-        _refuse_twin(found, amount, day)
-    named = _named(account(found), allocated, amount)
+        _refuse_twin(commission, amount, day)
+    named = _named(account(commission), allocated, amount)
     if not more_than_owed:
-        _refuse_too_much(found, amount)
-    _append(tx, found, amount=amount, day=day, what=what, note=note, named=named)
+        _refuse_too_much(commission, amount)
+    payment = _append(
+        tx, commission, amount=amount, day=day, what=what, method=method, note=note, named=named
+    )
+    if receipt:
+        receipt_for(tx, lookups.payment(payment))
+    close_if_settled(tx, commission)
 
 
 @command
@@ -91,88 +114,8 @@ def record_repayment(
             allowed=f"up to {free} {currency_of(found)}, what was received and no invoice needs; "
             "an invoice that no longer holds is credited first",
         )  # fmt: skip
-    _append(tx, found, amount=-amount, day=_day(tx, received_on), what=REPAYMENT, note=reason, named=[])
-
-
-@command
-def void_payment(tx: CommandTransaction, *, payment: int, reason: str = "") -> None:
-    """Void a mistyped payment or repayment: it stays on record and no longer counts."""
-    tx.require_owner("money received")
-    found = lookups.payment(payment)
-    commission = found.commission
-    tx.check_version(commission.version, what=f"commission {commission.number}")
-    refuse_if_forgotten(commission.client)
-    refuse_to_void(found)
-    tx.append(
-        "payment_voided",
-        f"commission:{commission.number}",
-        {
-            "commission": commission.number,
-            "payment": found.id,
-            "reason": store_private_text(reason, field="reason", longest=1000),
-        },
-    )
-
-
-def refuse_to_void(payment: Payment) -> None:
-    """Refuse if an invoice, a repayment or a finished stage rests on the payment, naming it."""
-    if payment.voided_at is not None:
-        raise AlreadyDone(
-            f"voided by {person_name(payment.voided_by)} at {clock(payment.voided_at)}",
-            field="payment", value=payment.id, allowed="a payment that counts",
-        )  # fmt: skip
-    commission = payment.commission
-    counted = commission.papers.filter(kind=Paper.INVOICE, withdrawn_at=None, id__gt=payment.id)
-    if numbers := list(counted.order_by("id").values_list("number", flat=True)):
-        raise RestsOnPaper(
-            _("invoice %(papers)s was issued with this payment on it; credit it first")
-            % {"papers": ", ".join(numbers)},
-            field="payment", value=payment.id, extra={"papers": numbers},
-        )  # fmt: skip
-    _refuse_if_given_back(payment)
-    _refuse_if_paid_up(payment)
-
-
-def _refuse_if_given_back(payment: Payment) -> None:
-    held = account(payment.commission)
-    try:
-        account_of(held.invoices, [p for p in held.payments if p.id != payment.id])
-    except OutOfRange:
-        back = [p for p in held.payments if p.amount < 0]
-        said = ", ".join(f"{-p.amount} {p.currency} on {p.received_on}" for p in back)
-        raise WrongState(
-            _("%(said)s was given back of it; void that first") % {"said": said},
-            field="payment", value=payment.id, allowed="a payment that nothing was given back of",
-            extra={"payments": [p.id for p in back]},
-        ) from None  # fmt: skip
-
-
-def _refuse_if_paid_up(payment: Payment) -> None:
-    """Refuse if a finished stage requires full payment and this payment is needed for it."""
-    commission = payment.commission
-    owed = balance(commission).owed
-    if owed is None or owed + payment.amount <= 0:
-        return
-    done = Stage.objects.filter(piece__commission=commission, step=Stage.Step.DONE)
-    resting = [
-        stage
-        for stage in done.select_related("piece").order_by("piece__number", "position")
-        if asks_money(stage) and not _passed(stage)
-    ]
-    if resting:
-        said = ", ".join(f"{title_of(stage)} of piece {stage.piece.number}" for stage in resting)
-        raise WrongState(
-            _("%(said)s rests on this payment; reopen it first") % {"said": said},
-            field="payment", value=payment.id, allowed="a payment that no finished stage rests on",
-            extra={"stages": [stage.key for stage in resting]},
-        )  # fmt: skip
-
-
-def _passed(stage: Stage) -> bool:
-    """Return whether a reason overrode the rule that everything is paid."""
-    return any(
-        gate["key"] in stage.overrides for gate in stage.spec["gates"] if gate.get("rule") == "paid-up"
-    )
+    day = _day(tx, received_on)
+    _append(tx, found, amount=-amount, day=day, what=REPAYMENT, method="", note=reason, named=[])
 
 
 def _open_to(tx: CommandTransaction, commission: str) -> Commission:
@@ -266,10 +209,12 @@ def _append(
     amount: Decimal,
     day: date,
     what: str,
+    method: str,
     note: str,
     named: list[dict[str, object]],
-) -> None:
-    tx.append(
+) -> int:
+    """Append a payment; return its key."""
+    event = tx.append(
         "payment_received",
         f"commission:{commission.number}",
         {
@@ -278,7 +223,9 @@ def _append(
             "currency": currency_of(commission),
             "received_on": day,
             "what": what,
+            "method": method,
             "note": store_private_text(note, field="note", longest=1000),
             "allocated": named,
         },
     )
+    return row_key(event.seq)

@@ -34,6 +34,7 @@ def receipt_content(payment: Payment) -> dict[str, Any]:
             "amount": payment.amount,
             "received_on": payment.received_on,
             "what": payment.what,
+            "method": payment.method,
             "note": read(payment.note_ref),
         },
         "shares": [{"paper": number, "amount": amount} for number, amount in held.shares(payment)],
@@ -147,10 +148,15 @@ def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
             f"receipt {earlier.number} is issued", field="payment", value=payment, allowed="one receipt",
             extra={"papers": [earlier.number]},
         )  # fmt: skip
-    number = found.commission.number
-    issue_paper(
-        tx, Paper.RECEIPT, receipt_content(found),
-        stream=f"commission:{number}", commission=number, payment=found.id,
+    receipt_for(tx, found)
+
+
+def receipt_for(tx: CommandTransaction, payment: Payment) -> str:
+    """Issue the receipt of a payment; return its number. Called by other commands."""
+    number = payment.commission.number
+    return issue_paper(
+        tx, Paper.RECEIPT, receipt_content(payment),
+        stream=f"commission:{number}", commission=number, payment=payment.id,
     )  # fmt: skip
 
 

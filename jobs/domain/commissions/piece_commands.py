@@ -16,6 +16,7 @@ from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import Clamping, clampings_of, expand, laid_clampings, route
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
+from jobs.domain.waits.closing import close_if_settled
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import read, store_private_text
@@ -75,6 +76,7 @@ def remove_piece(tx: CommandTransaction, *, piece: str) -> None:
     tx.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
     for mark in STEPS:
         follow_milestone(tx, found.commission, mark)
+    close_if_settled(tx, found.commission)
 
 
 @command

@@ -1,10 +1,11 @@
 """Views of commissions and clients."""
 
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
+from django.utils import timezone
 
 from jobs.core.units import Units
 from jobs.domain import lookups
@@ -124,10 +125,10 @@ def commission_view(
         ],
         "office": [],
     }
-    held = _held(papers, payments)
-    view["papers"] = [paper_view(p, with_money=with_money, held=held) for p in papers]
+    held, today = _held(papers, payments), timezone.localtime(now).date()
+    view["papers"] = [paper_view(p, with_money=with_money, held=held, today=today) for p in papers]
     if with_money:
-        view["money"] = _money(commission, lines, payments, papers, read.texts, held)
+        view["money"] = _money(commission, lines, payments, papers, read.texts, held, today)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
         view["office"] = office_views(steps)
     return view
@@ -146,6 +147,7 @@ def _money(
     papers: list[Paper],
     texts: Texts,
     held: Account,
+    today: date,
 ) -> dict[str, Any]:
     pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
     sums, shop = held.balance, settings()
@@ -170,6 +172,7 @@ def _money(
                 "currency": p.currency,
                 "received_on": p.received_on,
                 "what": p.what,
+                "method": p.method,
                 "note": texts[p.note_ref],
                 "pays": [{"paper": n, "amount": a} for n, a in pays.get(p.id, ())],
                 "voided_at": p.voided_at,
@@ -178,6 +181,7 @@ def _money(
             }
             for p in payments
         ],
+        "summary": vars(held.summary(agreed=agreed, today=today)),
         "invoiced": sums.invoiced,
         "received": sums.received,
         "owed": sums.owed,

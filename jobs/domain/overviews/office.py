@@ -20,10 +20,14 @@ ADD, WRITE, ISSUE, ANSWER, REVISE = (
     "Add the piece", "Write the quote", "Issue the quote", "Record their answer", "Revise the quote",
 )  # fmt: skip
 CLOSE, ACCEPT = "Close as declined", "Accept without a quote"
-INVOICE, PAYMENT = "Issue the invoice", "Record a payment"
-WAITS_FOR_CLIENT = (ANSWER, ACCEPT)
-"""Steps that wait for the client's answer."""
+TAKE_DEPOSIT = "Record the deposit"
+INVOICE, PAYMENT = "Issue the invoice", "Record the payment"
+WAITS_FOR_CLIENT = (ANSWER, ACCEPT, TAKE_DEPOSIT)
+"""Steps that wait for the client."""
 Step = Commission.Step
+BEFORE_DELIVERY = (Step.ACCEPTED, Step.IN_SHOP, Step.READY)
+BILLED = (*BEFORE_DELIVERY, Step.DELIVERED)
+"""Steps in which a deposit or the invoice may be open."""
 SHOWN = 20
 """Number of commissions with an office step on the bench."""
 
@@ -39,10 +43,10 @@ class OfficeStep:
 def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[int, list[OfficeStep]]:
     """Return the owner's next steps on each commission, the first one first, in four queries."""
     asked = [c for c in commissions if c.step in Commission.UNDECIDED]
-    delivered = [c for c in commissions if c.step == Step.DELIVERED]
+    billed = [c for c in commissions if c.step in BILLED]
     quotes = _newest_quotes(asked)
     with_pieces = set(Piece.objects.filter(commission__in=asked).values_list("commission_id", flat=True))
-    held = accounts(delivered) if delivered else {}
+    held = accounts(billed) if billed else {}
     return {
         c.id: _steps(c, quotes.get(c.id), held.get(c.id), has_piece=c.id in with_pieces, now=now)
         for c in commissions
@@ -61,8 +65,9 @@ def office_steps_of(
 def _steps(
     commission: Commission, quote: Offer | None, held: Account | None, *, has_piece: bool, now: datetime
 ) -> list[OfficeStep]:
-    if commission.step == Step.DELIVERED and held is not None:
-        return _of_invoice(held)
+    if commission.step in BILLED and held is not None:
+        is_delivered = commission.step == Step.DELIVERED
+        return _of_invoices(held, is_delivered=is_delivered)
     if commission.step not in Commission.UNDECIDED:
         return []
     return _of_quote(commission, quote, timezone.localtime(now).date(), has_piece=has_piece)
@@ -90,11 +95,15 @@ def _of_quote(
     return [*steps, OfficeStep(do=CLOSE)] if commission.quote_declined else steps
 
 
-def _of_invoice(held: Account) -> list[OfficeStep]:
-    if not any(not invoice.paper.what for invoice in held.invoices):
+def _of_invoices(held: Account, *, is_delivered: bool) -> list[OfficeStep]:
+    """Return what comes next with the invoices: issue one, take the money."""
+    if is_delivered and not any(not invoice.paper.what for invoice in held.invoices):
         return [OfficeStep(do=INVOICE)]
-    owed = sum((held.open(invoice) for invoice in held.invoices), Decimal(0))
-    return [OfficeStep(do=PAYMENT)] if owed > 0 else []
+    unpaid = [invoice for invoice in held.invoices if held.open(invoice) > 0]
+    if not unpaid:
+        return []
+    is_deposit = bool(unpaid[0].paper.what) and not is_delivered
+    return [OfficeStep(do=TAKE_DEPOSIT if is_deposit else PAYMENT)]
 
 
 def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
@@ -103,6 +112,7 @@ def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
 
 def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
     """Return the owner's possible steps over all commissions, by promised day, in one query."""
+    today = timezone.localtime(now).date()
     held = {
         "paper__commission": OuterRef("pk"),
         "paper__kind": Paper.INVOICE,
@@ -135,7 +145,6 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
                 step=commission.quote_step,
                 valid_until=commission.quote_until,
             )
-            today = timezone.localtime(now).date()
             step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))

@@ -1,5 +1,6 @@
 """Views of issued papers."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -8,19 +9,19 @@ from jobs.domain.papers.staleness import is_stale
 from jobs.models import Paper
 
 
-def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]]:
+def paper_views(papers: list[Paper], *, with_money: bool, today: date) -> list[dict[str, Any]]:
     """Return papers of many commissions with their open amounts, in a fixed number of queries."""
     if not with_money:
-        return [paper_view(paper, with_money=False) for paper in papers]
+        return [paper_view(paper, with_money=False, today=today) for paper in papers]
     billed = {p.commission.id: p.commission for p in papers if p.asks_for_money and p.commission}
     held = accounts(billed.values())
     return [
-        paper_view(p, with_money=True, held=held.get(p.commission.id) if p.commission else None)
+        paper_view(p, with_money=True, today=today, held=held.get(p.commission.id) if p.commission else None)
         for p in papers
     ]
 
 
-def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -> dict[str, Any]:
+def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | None = None) -> dict[str, Any]:
     """Return a paper, with the sums of an invoice for readers who see money.
 
     ``held`` is the account of its commission.
@@ -48,6 +49,8 @@ def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -
     }
     if with_money and paper.kind in Paper.SUMMED:
         sums = paper.invoice
+        left = _open(paper, held)
+        late = (today - sums.due_on).days if left else 0
         view["invoice"] = {
             "currency": sums.currency,
             "net": sums.net,
@@ -56,10 +59,21 @@ def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -
             "paid_before": sums.paid_before,
             "due": sums.due,
             "due_on": sums.due_on,
-            "open": _open(paper, held),
+            "open": left,
+            "state": _state(paper, left, late),
+            "days_late": max(late, 0),
             "taxes": sums.totals,
         }
     return view
+
+
+def _state(paper: Paper, left: Decimal, late: int) -> str:
+    """Return the word for the money of an invoice; empty for a credit note."""
+    if paper.kind != Paper.INVOICE:
+        return ""
+    if paper.withdrawn_at:
+        return "credited"
+    return "paid" if not left else "late" if late > 0 else "open"
 
 
 def _withdrawn_as(paper: Paper) -> str:

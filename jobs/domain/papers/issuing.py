@@ -98,8 +98,8 @@ def issue_paper(
     what: str = "",
     client: int | None = None,
     payment: int | None = None,
-) -> None:
-    """Number a paper, freeze its content and queue its rendering. Called by other commands."""
+) -> str:
+    """Number a paper, freeze its content and queue its rendering; return the number. Called by commands."""
     number, issued_on = _next_number(tx, kind), timezone.localtime(tx.call.at).date()
     frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
     tx.append(
@@ -121,6 +121,7 @@ def issue_paper(
         },
     )
     tx.effect(RENDER, number)
+    return number
 
 
 def _next_number(tx: CommandTransaction, kind: str) -> str:

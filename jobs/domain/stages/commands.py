@@ -33,6 +33,7 @@ from jobs.domain.stages.preconditions import (
 from jobs.domain.stages.route_edits import abrade_first
 from jobs.domain.stages.safety import open_tasks
 from jobs.domain.stages.sibling_stages import finish_siblings, sibling_stages
+from jobs.domain.waits.closing import close_if_settled
 from jobs.domain.waits.route import RouteState, is_missed, is_once, is_over
 from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages, start_waits
 from jobs.log.commands import CommandTransaction, command
@@ -199,6 +200,7 @@ def _finish(
     finish_siblings(tx, found, overrides)
     if found.spec["marks"]:
         follow_milestone(tx, found.piece.commission, found.spec["marks"])
+    close_if_settled(tx, found.piece.commission)
 
 
 @command
@@ -291,3 +293,4 @@ def skip_stage(
     append_stage(tx, "stage_skipped", found, {"reason": why})
     free_after(tx, found)
     start_passive_stages(tx, found.piece)
+    close_if_settled(tx, found.piece.commission)

@@ -57,7 +57,9 @@ MOST_PLACES = 12
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate")
 WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
-CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
+CHOICES: dict[str, tuple[str, ...]] = {
+    "paper_size": ("letter", "A4"), "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
+}  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),
     "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),

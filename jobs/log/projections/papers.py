@@ -157,7 +157,7 @@ class Share:
     amount: Decimal
 
 
-@event_kind("payment_received", version=2, is_money=True, keeps_routes=True)
+@event_kind("payment_received", version=3, is_money=True, keeps_routes=True)
 class PaymentReceived(Payload):
     """Money is received; a negative amount is given back."""
 
@@ -166,6 +166,7 @@ class PaymentReceived(Payload):
     currency: str
     received_on: date
     what: str
+    method: str
     note: PrivateRef | None
     allocated: list[Share]
 
@@ -175,7 +176,7 @@ class PaymentReceived(Payload):
                 id=row_key(event.seq),
                 commission_id=rows.commission_id(self.commission),
                 note_ref=self.note,
-                **self.given("amount", "currency", "received_on", "what"),
+                **self.given("amount", "currency", "received_on", "what", "method"),
                 **{"named": [vars(share) for share in self.allocated]},
             )
         )

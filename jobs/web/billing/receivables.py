@@ -14,10 +14,11 @@ from jobs.core.errors import ShopError
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account
-from jobs.domain.billing.payments import record_repayment, refuse_to_void, void_payment
+from jobs.domain.billing.payments import record_repayment
 from jobs.domain.billing.queries import COLUMNS, year_csv
 from jobs.domain.billing.queries import receivables as receivables_view
 from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
+from jobs.domain.billing.voiding import refuse_to_void, void_payment
 from jobs.log.private_texts import read
 from jobs.models import Payment
 from jobs.web.kit.access import owner

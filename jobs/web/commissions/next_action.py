@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.domain.overviews import office
+from jobs.domain.settings import settings
 from jobs.domain.waits.route import ONCE, awaits_quote
 from jobs.models import Commission, Paper
 from jobs.web.kit.stored_translations import translate_stored
@@ -13,31 +14,46 @@ from jobs.web.kit.stored_translations import translate_stored
 Words = dict[str, Any]
 Action = Words
 OFFICE = {
-    office.ADD: ("add-piece", False),
-    office.WRITE: ("new-quote", False),
-    office.ISSUE: ("offer", True),
-    office.ANSWER: ("offer", True),
-    office.REVISE: ("write-offer", True),
-    office.CLOSE: ("move", False),
-    office.ACCEPT: ("accept-order", False),
-    office.INVOICE: ("invoice", False),
-    office.PAYMENT: ("payment", False),
+    office.ADD: ("add-piece", ""),
+    office.WRITE: ("new-quote", ""),
+    office.ISSUE: ("offer", "offer"),
+    office.ANSWER: ("offer", "offer"),
+    office.REVISE: ("write-offer", "offer"),
+    office.CLOSE: ("move", ""),
+    office.ACCEPT: ("accept-order", ""),
+    office.TAKE_DEPOSIT: ("payment", ""),
+    office.INVOICE: ("invoice", ""),
+    office.PAYMENT: ("payment", ""),
 }
-"""The page of each office action, and whether it is the page of a quote."""
+"""The page of each office action, and what it is the page of: a quote, else the commission."""
+MONEY = (office.INVOICE, office.PAYMENT)
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
-    """Return the office's actions, then the stages that can be worked, those under way first."""
+    """Return the office's actions, then the stages that can be worked, those under way first.
+
+    A deposit is waited for: it comes last, and the stage that buys the wood waits with it.
+    """
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
-    if any(step["do"] in (office.INVOICE, office.PAYMENT) for step in view["office"]):
+    if any(step["do"] in MONEY for step in view["office"]):
         stages = [(p, s) for p, s in stages if not _asks(s, "paid-up", "finish")]
+    if _waits_for_deposit(view):
+        stages = [(p, s) for p, s in stages if not _asks(s, "deposit-received", "start")]
     under_way = [(p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
     ready = [(p, s) for p, s in stages if s["standing"] == "ready" and not awaits_quote(view["step"])]
     by_hand = [
         _start(view, p, s) if s["standing"] == "ready" else _finish(view, p, s)
         for p, s in _once([*under_way, *ready])
     ]
-    return _office(view) + by_hand + _first_piece(view)
+    comes = [step for step in view["office"] if step["do"] == office.TAKE_DEPOSIT]
+    first = [step for step in view["office"] if step not in comes]
+    return _office(view, first) + by_hand + _first_piece(view) + _office(view, comes)
+
+
+def _waits_for_deposit(view: Words) -> bool:
+    """Return whether the shop waits for a deposit before it buys the wood."""
+    summary = view.get("money", {}).get("summary", {})
+    return bool(settings()["deposit_before_wood"] == "yes" and summary.get("deposit_open"))
 
 
 def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
@@ -69,13 +85,15 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
     if _asks(stage, "paid-up", "finish"):
         if not _holds(view, Paper.INVOICE):
             return _action(
-                _("Issue the invoice"),
+                translate_stored(office.INVOICE),
                 _on(view, "invoice"),
                 _("before %(title)s") % {"title": stage["title"]},
             )
         if (view.get("money", {}).get("owed") or 0) > 0:
             return _action(
-                _("Record a payment"), _on(view, "payment"), _("before %(title)s") % {"title": stage["title"]}
+                translate_stored(office.PAYMENT),
+                _on(view, "payment"),
+                _("before %(title)s") % {"title": stage["title"]},
             )
     return _action(
         stage["title"],
@@ -86,23 +104,23 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
     )
 
 
-def _office(view: dict[str, Any]) -> list[Action]:
+def _office(view: Words, steps: list[Words]) -> list[Action]:
     about = translate_stored(view["step"])
     return [
         _action(
             translate_stored(step["do"]),
-            office_url(step["do"], view["number"], step["offer"]),
+            office_url(step, view["number"]),
             step["offer"] or about,
         )
-        for step in view["office"]
+        for step in steps
     ]
 
 
-def office_url(do: str, number: str, offer: str) -> str:
-    """Return the page of an office action."""
-    name, of_offer = OFFICE[do]
-    more = ["declined"] if do == office.CLOSE else []
-    return reverse(f"web:{name}", args=[offer if of_offer else number, *more])
+def office_url(step: Words, commission: str) -> str:
+    """Return the page of an office action on a commission."""
+    name, of = OFFICE[step["do"]]
+    more = ["declined"] if step["do"] == office.CLOSE else []
+    return reverse(f"web:{name}", args=[step[of] if of else commission, *more])
 
 
 def _first_piece(view: dict[str, Any]) -> list[Action]:

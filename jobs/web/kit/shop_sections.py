@@ -8,6 +8,11 @@ from jobs.web.kit.stored_translations import Text
 PRICE_A_VOLUME = {"finish_prices": "finish", "glue_prices": "glue"}
 """Prices a litre or a quart, and the kind of sheet that each stands for."""
 PRICE_A_WEIGHT = {"glue_kg_prices": "glue"}
+CHOICE_LABELS = {
+    "paper_size": gettext_lazy("Paper size"),
+    "profit_as": gettext_lazy("Profit as"),
+    "deposit_before_wood": gettext_lazy("Buy wood only after the deposit"),
+}
 SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     "shop": (
         gettext_lazy("Name and address"),
@@ -17,7 +22,7 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     "money": (
         gettext_lazy("Currency, tax, deposit"),
         gettext_lazy("What a price and a quote start from"),
-        ("currency", "tax_pct", "deposit_pct", "quote_valid_days"),
+        ("currency", "tax_pct", "deposit_pct", "deposit_before_wood", "quote_valid_days"),
     ),
     "papers": (
         gettext_lazy("Invoices and papers"),

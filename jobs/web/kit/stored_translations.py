@@ -71,8 +71,10 @@ LABELS = (
 
 OFFICE = (
     _("Write a quote"), _("Issue the quote"), _("Record their answer"), _("Revise the quote"),
-    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice"), _("Record a payment"),
+    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice"),
+    _("Record the payment"), _("Record the deposit"),
 )  # fmt: skip
+METHODS = _("cash"), _("check"), _("transfer"), _("card"), _("other")
 
 
 def translate_stored(word: str) -> str:

@@ -149,7 +149,8 @@ def _seen_by(person: Person, paper: str) -> Paper:
 
 
 def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
-    return shown_papers([paper_view(found, with_money=person.is_owner)])[0]
+    today = timezone.localdate()
+    return shown_papers([paper_view(found, with_money=person.is_owner, today=today)])[0]
 
 
 def may_issue_invoice(view: dict[str, Any]) -> bool:

@@ -26,7 +26,7 @@ from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.shop_sections import PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS
+from jobs.web.kit.shop_sections import CHOICE_LABELS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS
 from jobs.web.kit.stored_translations import Text, capital, told_choices, translate_stored
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
@@ -65,7 +65,6 @@ HINTS: dict[str, Text] = {
     "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
 }
 """What a maker needs to choose; no other setting says more than its name and unit."""
-CHOICE_LABELS = {"paper_size": gettext_lazy("Paper size"), "profit_as": gettext_lazy("Profit as")}
 MACHINES = {
     "planer_width": gettext_lazy("Width of the planer"),
     "jointer_width": gettext_lazy("Width of the jointer"),

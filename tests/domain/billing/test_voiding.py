@@ -7,15 +7,15 @@ import pytest
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, RestsOnPaper, Stale, WrongState
 from jobs.domain.billing.balances import account
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
-from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
+from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, statement_content
+from jobs.domain.billing.voiding import correct_payment, void_payment
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, Piece, ReminderDue
-from tests.shop_fixtures import SHORT, Work, a_maker, a_price, issue_checklist, the_paper
+from tests.shop_fixtures import SHORT, Work, a_maker, a_price, issue_checklist, stage_of, the_paper
 
 pytestmark = pytest.mark.django_db
 
@@ -80,7 +80,7 @@ def test_its_receipt_is_void_and_none_is_issued_for_it(work: Work, commission: C
     void_payment(work.call(), payment=paid.id)
     void_payment(work.call(), payment=other.id)
     found = Paper.objects.select_related("commission").get(number=receipt.number)
-    assert paper_view(found, with_money=True)["standing"] == "void"
+    assert paper_view(found, with_money=True, today=work.now.date())["standing"] == "void"
     for payment in (paid, other):
         with pytest.raises(WrongState, match="this payment is void"):
             issue_receipt(work.call(), payment=payment.id)
@@ -144,25 +144,30 @@ def delivered(work: Work) -> Piece:
     return piece
 
 
+def ends(piece: Piece) -> tuple[str, str, str]:
+    """Return how the stages "paid" and "close" stand, and the commission."""
+    commission = Commission.objects.get(pieces=piece)
+    return stage_of(piece, "paid").step, stage_of(piece, "close").step, commission.step
+
+
 class TestAFinishedStageThatSaysThatAllIsPaid:
     def test_rests_on_every_cent_of_it(self, work: Work, delivered: Piece):
         paid = [pay(work, delivered.commission, amount) for amount in ("1099.99", "0.01")]
-        work.do(delivered, "paid")
-        for payment in paid:
-            with pytest.raises(WrongState, match="rests on this payment; reopen it first") as refused:
-                void_payment(work.call(), payment=payment.id)
-            assert refused.value.extra == {"stages": ["paid"]}
-        reopen_stage(work.call(), piece=delivered.number, stage="paid", reason="the payment was mistyped")
-        void_payment(work.call(), payment=paid[0].id)
+        for payment in reversed(paid):
+            assert ends(delivered) == ("done", "done", "closed")
+            void_payment(work.call(), payment=payment.id, reason="mistyped")
+            assert ends(delivered) == ("planned", "planned", "delivered"), "the order is open again"
+            pay(work, delivered.commission, str(payment.amount))
+        void_payment(work.call(), payment=Payment.objects.latest("id").id)
         assert money(work, delivered.commission)["owed"] == D("1099.99")
         assert compare() == []
 
     def test_does_not_rest_on_what_came_beyond_the_price(self, work: Work, delivered: Piece):
         pay(work, delivered.commission, "1100.00")
         beyond = pay(work, delivered.commission, "0.01", more_than_owed=True)
-        work.do(delivered, "paid")
         void_payment(work.call(), payment=beyond.id)
         assert money(work, delivered.commission)["owed"] == 0
+        assert ends(delivered) == ("done", "done", "closed")
 
     def test_rests_on_nothing_where_a_reason_let_it_pass(self, work: Work, delivered: Piece):
         paid = pay(work, delivered.commission, "600.00")
@@ -185,3 +190,48 @@ def test_money_is_not_recorded_or_given_back_by_who_has_not_seen_what_came_since
     with pytest.raises(Stale):
         void_payment(work.call(seen=seen), payment=paid.id)
     assert [(each.amount, each.voided_at) for each in Payment.objects.all()] == [(D("1200.00"), None)]
+
+
+class TestCorrecting:
+    def test_the_right_payment_takes_its_place_in_one_step(self, work: Work, commission: Commission):
+        wrong = pay(work, commission, "810.00", method="check", note="no. 17", receipt=True)
+        right_amount = {"amount": D("801.00"), "reason": "digits turned round"}
+        done = correct_payment(work.call(), payment=wrong.id, **right_amount)
+        assert [e.kind for e in done.events] == ["payment_voided", "payment_received"]
+        right = Payment.objects.latest("id")
+        assert (right.amount, right.method, right.received_on) == (D("801.00"), "check", wrong.received_on)
+        shown = money(work, commission)
+        assert (shown["received"], shown["owed"]) == (D("801.00"), D("299.00"))
+        assert [p["void_reason"] for p in shown["payments"]] == ["digits turned round", ""]
+        assert wrong.receipts.get().withdrawn_at and not right.receipts.exists()
+        assert compare() == []
+
+    def test_a_new_receipt_goes_with_it(self, work: Work, commission: Commission):
+        wrong = pay(work, commission, "810.00", receipt=True)
+        correct_payment(work.call(), payment=wrong.id, method="cash", receipt=True)
+        right = Payment.objects.latest("id")
+        assert (right.amount, right.method, right.receipts.get().number) == (
+            D("810.00"),
+            "cash",
+            "R2026-0002",
+        )
+
+    def test_a_closed_order_stays_closed_where_all_is_still_paid(self, work: Work, delivered: Piece):
+        paid = pay(work, delivered.commission, "1100.00")
+        done = correct_payment(work.call(), payment=paid.id, method="transfer")
+        assert [e.kind for e in done.events] == ["payment_voided", "payment_received"]
+        assert ends(delivered) == ("done", "done", "closed")
+        correct_payment(work.call(), payment=Payment.objects.latest("id").id, amount=D("1000.00"))
+        assert ends(delivered) == ("planned", "planned", "delivered")
+        assert compare() == []
+
+    def test_money_given_back_is_voided_instead(self, work: Work, commission: Commission):
+        pay(work, commission, "1150.00", more_than_owed=True)
+        record_repayment(work.call(), commission=commission.number, amount=D(50), reason="too much")
+        with pytest.raises(WrongState, match="voided and recorded again"):
+            correct_payment(work.call(), payment=Payment.objects.latest("id").id, amount=D(40))
+
+    def test_a_way_to_pay_that_nobody_has_is_refused(self, work: Work, commission: Commission):
+        with pytest.raises(Invalid, match="no such way to pay") as refused:
+            pay(work, commission, "5.00", method="gold")
+        assert refused.value.allowed == "cash, check, transfer, card, other"

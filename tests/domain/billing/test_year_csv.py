@@ -9,10 +9,11 @@ import pytest
 
 from jobs.core.errors import Invalid
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
-from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
+from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.queries import year_csv
 from jobs.domain.billing.statements import issue_receipt
+from jobs.domain.billing.voiding import void_payment
 from jobs.models import Payment
 from tests.shop_fixtures import SHORT, Work, the_paper
 
