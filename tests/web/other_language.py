@@ -11,45 +11,14 @@ from typing import Any
 import polib
 from django.apps import apps
 from django.db.models import Model
-from django.utils.translation.template import templatize
 
-from jobs.management.commands.makemessages import TITLED
+from jobs.management.messages import TITLED, translated
 from shop.settings import BASE_DIR
 
 LANGUAGE = "qq"
-MARKERS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", *TITLED}
-TEXT = r"""u?('(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
-MARKED = re.compile(rf"(?:\b_|gettext)\({TEXT}(?:, *{TEXT})?")
 WORD = re.compile(r"[^\W\d_]+")
 EDGES = ' .,:;·×()"≈'
 READ_ALOUD = {"aria-label", "alt", "title", "placeholder", "data-before", "data-after", "data-tap"}
-Message = tuple[str, str]
-
-
-def messages() -> set[Message]:
-    """Return every message of templates and code, with its plural where it has one."""
-    return {
-        *_of_templates(BASE_DIR / "jobs/templates"),
-        *_of_code(BASE_DIR / "jobs"),
-        *_of_code(BASE_DIR / "calcs"),
-    }
-
-
-def _of_templates(folder: Path) -> Iterator[Message]:
-    for path in folder.rglob("*.*"):
-        for one, many in MARKED.findall(templatize(path.read_text(encoding="utf-8"), origin=str(path))):
-            yield ast.literal_eval(one), ast.literal_eval(many) if many else ""
-
-
-def _of_code(folder: Path) -> Iterator[Message]:
-    for path in folder.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") in MARKERS:
-                texts = [
-                    a.value for a in node.args if isinstance(a, ast.Constant) and isinstance(a.value, str)
-                ]
-                if texts:
-                    yield texts[0], texts[1] if len(texts) > 1 else ""
 
 
 def write_catalogue(folder: Path) -> None:
@@ -59,7 +28,7 @@ def write_catalogue(folder: Path) -> None:
         "Content-Type": "text/plain; charset=utf-8",
         "Plural-Forms": "nplurals=2; plural=(n != 1);",
     }
-    for one, many in sorted(messages()):
+    for one, many in sorted(translated(BASE_DIR)):
         entry = polib.POEntry(msgid=one, msgstr="" if many else f"⟦{one}⟧")
         if many:
             entry.msgid_plural, entry.msgstr_plural = many, {0: f"⟦{one}⟧", 1: f"⟦{many}⟧"}

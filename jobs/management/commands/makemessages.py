@@ -5,8 +5,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.commands import makemessages
 
-TITLED = ("Calculation", "Figure")
-"""Classes whose first argument is a title that pages translate."""
+from jobs.management.messages import TITLED
+
 HERE = str(settings.BASE_DIR / "jobs" / "locale")
 
 

@@ -2,8 +2,10 @@
 
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 
 from jobs.web.kit.formatting import (
     day_words,
@@ -99,3 +101,12 @@ class TestGlueLine:
     )
     def test_its_standing_in_a_word(self, more: dict[str, object], standing: str):
         assert drawn(self.wait(**more), NOW)["standing"] == standing
+
+
+def test_every_text_is_printed_after_the_file_it_stands_in():
+    printed = StringIO()
+    call_command("words", stdout=printed)
+    lines = printed.getvalue().splitlines()
+    office = lines[lines.index("jobs/templates/web/workshop/office.html") :]
+    assert "  Owed to the shop" in office[: office.index("")]
+    assert "jobs/domain/routes/edge-glued-film.toml" in lines and len(lines) > 3000
