@@ -21,7 +21,7 @@ SHOWN = ("title", "do", "text", "says", "question")
 
 @dataclass(frozen=True, kw_only=True, order=True)
 class Message:
-    """One text and the file it stands in; ``many`` is its plural, where it has one."""
+    """One text and its file; ``many`` is its plural, where it has one."""
 
     file: str
     one: str

@@ -28,6 +28,7 @@ from jobs.models import (
     Supply,
     Wait,
 )
+from jobs.web.kit.shop_sections import SECTIONS
 from jobs.web.urls import urlpatterns
 from tests.kept_work import once
 from tests.shop_fixtures import Work, a_call, a_commission, a_piece, accept_bare
@@ -90,8 +91,8 @@ def pages(owner: Person) -> dict[str, list[str]]:
 
     return {
         **about("bench commissions new-commission receivables clients add-client climate hours"),
-        **about("own-rates calculator more stock shopping add-board add-supply equipment add-equipment"),
-        **about("needs-your-eye"),
+        **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
+        **about("needs-your-eye first-run first-run-bench first-run-done"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
@@ -117,6 +118,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("person", owner.id),
         **about("template", template.key),
         **about("template-version", template.key, template.version),
+        "shop-section": [of("shop-section", section) for section in SECTIONS],
         "issue-paper": [
             reverse("web:issue-paper", kwargs={"number": in_clamps.number, "kind": kind.key})
             for kind in papers_of_work()

@@ -50,7 +50,7 @@ def ask_approval(
 ) -> None:
     """Ask the client to approve the drawings and the samples of these pieces, as they are now.
 
-    The client's page shows them with a button. With words, the client is told as by any update.
+    The client's page shows them with a button. With words, a mail goes out as with any update.
     """
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {commission}")

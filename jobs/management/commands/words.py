@@ -9,7 +9,7 @@ from jobs.management.messages import messages
 
 
 class Command(BaseCommand):
-    help = "Print every text of screens, mails and papers, a line each after the file it stands in."
+    help = "Print every text of screens, mails and papers, a line each, by file."
 
     def handle(self, *args: Any, **options: Any) -> None:
         file = ""

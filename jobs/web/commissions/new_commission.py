@@ -165,7 +165,7 @@ class NewCommissionForm(PieceForm):
 
     @property
     def piece_open(self) -> bool:
-        """Return whether an error stands in the folded part of the piece."""
+        """Return whether an error belongs to the folded part of the piece."""
         return bool(self["label"].errors) or any(
             field.errors for _title, fields, _open, _routes in self.folded for field in fields
         )

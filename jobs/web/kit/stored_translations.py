@@ -58,6 +58,7 @@ SETTINGS = (
 )  # fmt: skip
 LABELS = (
     _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
+    _("Drawing"), _("Sample"),
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
     _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"),
     _("Finish"),

@@ -103,7 +103,7 @@ class TestGlueLine:
         assert drawn(self.wait(**more), NOW)["standing"] == standing
 
 
-def test_every_text_is_printed_after_the_file_it_stands_in():
+def test_every_text_is_printed_under_its_file():
     printed = StringIO()
     call_command("words", stdout=printed)
     lines = printed.getvalue().splitlines()
