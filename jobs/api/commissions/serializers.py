@@ -7,7 +7,7 @@ from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import PaperOut
-from jobs.api.pieces.serializers import PieceOut
+from jobs.api.pieces.serializers import PieceOut, WoodOut
 from jobs.domain.billing.payments import METHODS, WHATS
 from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
 from jobs.domain.commissions.commissions import (
@@ -174,6 +174,7 @@ class _HeadOut(serializers.Serializer):
     title = serializers.CharField()
     step = serializers.ChoiceField(Commission.Step.values)
     step_at = serializers.DateTimeField()
+    wanted_on = serializers.DateField(allow_null=True)
     promise_on = serializers.DateField(allow_null=True)
     tell_days = serializers.IntegerField(allow_null=True)
     opened_at = serializers.DateTimeField()
@@ -187,7 +188,12 @@ class CommissionRowOut(_HeadOut):
     pieces = serializers.IntegerField()
     stages = serializers.IntegerField()
     stages_done = serializers.IntegerField()
-    next = serializers.ListField(child=serializers.CharField())
+    next = serializers.ListField(child=serializers.CharField(), help_text="What to do, first things first.")
+    expected_on = serializers.DateField(
+        allow_null=True, help_text="The soonest day that drying and resting allow, where that is late."
+    )
+    piece = serializers.CharField(allow_blank=True, help_text="Its first piece.")
+    wood = WoodOut(allow_null=True, help_text="Of its first piece.")
 
 
 class LineOut(serializers.Serializer):
@@ -284,7 +290,6 @@ class CommissionOut(_HeadOut):
     asks_for = serializers.CharField()
     budget = AmountOut(allow_null=True, help_text="For the owner.")
     budget_currency = serializers.CharField()
-    wanted_on = serializers.DateField(allow_null=True)
     heard = serializers.CharField()
     reason = serializers.CharField()
     moves = serializers.ListField(child=serializers.CharField())

@@ -1,5 +1,6 @@
 """Views of commissions and clients."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -16,8 +17,10 @@ from jobs.domain.lifecycle import BY_HAND, MOVES
 from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import piece_view
+from jobs.domain.overviews.ready_date import ready_date
+from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.settings import settings
-from jobs.domain.waits.queries import read_routes, standing
+from jobs.domain.waits.queries import read_routes, standing, what_to_do
 from jobs.domain.waits.route import awaits_quote, is_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
@@ -50,7 +53,10 @@ def client_view(client: Client, texts: Texts) -> dict[str, Any]:
 def commission_rows(
     commissions: list[Commission], *, now: datetime, with_office: bool = False
 ) -> list[dict[str, Any]]:
-    """Return a row for each commission: progress, next stages and the office's next step."""
+    """Return a row for each commission: progress, what is next at the bench and in the office, its wood.
+
+    ``expected_on`` is the soonest day that drying and resting allow, where that is after the promised day.
+    """
     office = office_steps(commissions, now=now) if with_office else {}
     pieces = list(Piece.objects.filter(commission__in=commissions).order_by("number"))
     by_id = {c.id: c for c in commissions}
@@ -62,8 +68,10 @@ def commission_rows(
         routes = [r for r in read.routes if r.piece.commission_id == commission.id]
         stages = [(r, s) for r in routes for s in r.stages]
         ready = [s for r, s in stages if standing(r, s, now) == "ready"]
-        ready = [] if awaits_quote(commission.step) else ready
-        told = {s.key if is_once(s) else s.id: s.spec["title"] for s in ready}
+        begun = [s for _, s in stages if s.step == Stage.Step.UNDER_WAY and not s.spec["passive"]]
+        hands = begun if awaits_quote(commission.step) else [*begun, *ready]
+        told = {s.key if is_once(s) else s.id: what_to_do(s, read.texts) for s in hands}
+        ready_on = ready_date(commission, replace(read, routes=routes), now=now, early=[])
         to_do = [step.do for step in office.get(commission.id, [])]
         rows.append(
             {
@@ -72,6 +80,9 @@ def commission_rows(
                 "stages": len(stages),
                 "stages_done": sum(s.step in FINISHED for _, s in stages),
                 "next": [*to_do, *told.values()][:3],
+                "expected_on": ready_on.soonest if ready_on.late else None,
+                "piece": routes[0].piece.number if routes else "",
+                "wood": thumb_of(routes[0].piece) if routes else None,
             }
         )
     return rows
@@ -83,6 +94,7 @@ def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
         "title": texts[commission.title_ref],
         "step": commission.step,
         "step_at": commission.step_at,
+        "wanted_on": commission.wanted_on,
         "promise_on": commission.promise_on,
         "tell_days": commission.tell_days,
         "opened_at": commission.opened_at,
@@ -115,7 +127,6 @@ def commission_view(
         "asks_for": read.texts[commission.asks_for_ref],
         "budget": commission.budget if with_money else None,
         "budget_currency": commission.budget_currency if with_money else "",
-        "wanted_on": commission.wanted_on,
         "heard": read.texts[commission.heard_ref],
         "reason": read.texts[commission.step_reason_ref],
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],

@@ -2,9 +2,11 @@
 
 import hashlib
 from datetime import datetime
+from itertools import groupby
 from typing import Any
 
 from django import forms
+from django.db.models import Case, F, Value, When
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -41,7 +43,6 @@ from jobs.web.kit.forms import (
 )
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
-from jobs.web.kit.stored_translations import told_choices
 from jobs.web.papers.papers import may_issue_invoice, shown_papers
 from jobs.web.papers.work_papers import issuable_papers
 from jobs.web.pieces.figures import calculations, changes, drawn_on_page
@@ -57,11 +58,16 @@ EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
 OVER = ("done", "skipped")
-SHOWN = {
-    "live": gettext_lazy("Open"),
-    "all": gettext_lazy("All"),
-    **dict(told_choices(Commission.Step.choices)),
+GROUPS = {
+    Commission.Step.ENQUIRY: gettext_lazy("Asked"),
+    Commission.Step.QUOTED: gettext_lazy("Quoted"),
+    Commission.Step.ACCEPTED: gettext_lazy("To do"),
+    Commission.Step.IN_SHOP: gettext_lazy("In the shop"),
+    Commission.Step.READY: gettext_lazy("Ready"),
+    Commission.Step.DELIVERED: gettext_lazy("Delivered"),
 }
+"""The groups of the list, in their order: the steps of live commissions."""
+RANK = Case(*(When(step=step, then=Value(place)) for place, step in enumerate(GROUPS)))
 
 
 class CommissionForm(PageForm):
@@ -89,15 +95,17 @@ class MoveForm(PageForm):
 @worker
 @require_safe
 def commissions(request: SignedIn) -> HttpResponse:
-    show = request.GET.get("show", "live")
-    found = Commission.objects.select_related("client").order_by("-number")
-    if show == "live":
-        found = found.filter(step__in=LIVE)
-    elif show in Commission.Step.values:
-        found = found.filter(step=show)
-    page = page_of(request, found)
+    """List live commissions by step, the next promised first; or the ended ones, the newest first."""
+    over = request.GET.get("show") == "over"
+    found = Commission.objects.select_related("client").filter(step__in=Commission.ENDED if over else LIVE)
+    by_promise = (RANK, F("promise_on").asc(nulls_last=True), "number")
+    page = page_of(request, found.order_by(*(("-number",) if over else by_promise)))
     rows = commission_rows(list(page.object_list), now=timezone.now(), with_office=request.user.is_owner)
-    context = {"rows": rows, "page": page, "show": show, "shown": SHOWN.items(), "seq": head_seq()}
+    groups = [
+        (GROUPS.get(step, ""), list(of)) for step, of in groupby(rows, lambda r: not over and r["step"])
+    ]
+    ended = Commission.objects.filter(step__in=Commission.ENDED).count()
+    context = {"groups": groups, "page": page, "over": over, "ended": ended, "seq": head_seq()}
     return render(request, "web/commissions/commissions.html", context)
 
 

@@ -49,7 +49,7 @@ def test_changing_writes_only_what_differs(pages: Pages):
 
 def test_a_client_shows_its_commissions(pages: Pages, piece: Piece):
     page = pages.get(f"/clients/{piece.commission.client_id}/")
-    assert piece.commission.number in page.words
+    assert f"/commissions/{piece.commission.number}/" in page.text and "Desk by the window" in page.words
     assert f"/commissions/new/?client={piece.commission.client_id}" in page.text
 
 

@@ -1,11 +1,14 @@
 """Commissions in a list and one by one, changed and moved on."""
 
+import re
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
-from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.billing.orders import accept_order
+from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.settings import settings
 from jobs.log.private_texts import read
@@ -16,24 +19,50 @@ from tests.web.pages import Pages
 pytestmark = pytest.mark.takes(6)
 
 
-def test_the_list_shows_what_comes_next(pages: Pages, piece: Piece):
-    page = pages.get("/commissions/")
-    assert "Desk by the window" in page.words and "next: Site survey and drawing approved" in page.words
+class TestTheList:
+    def test_it_shows_what_comes_next_and_the_wood_of_the_first_piece(self, pages: Pages, piece: Piece):
+        page = pages.get("/commissions/")
+        assert "Desk by the window Orla Fenwick Measure up and get" in page.words
+        assert f"/pieces/{piece.number}/wood.svg?small" in page.text
 
+    def test_it_is_grouped_by_step_and_the_next_promised_comes_first(self, pages: Pages, work: Work):
+        client = a_client(work.call())
+        for title, month in (("Later", 2), ("Sooner", 1)):
+            number = a_commission(work.call(), client, title).number
+            terms = {"price": Decimal(900), "promise_on": date(2999, month, 1)}
+            accept_order(work.call(), commission=number, **terms)
+        a_commission(work.call(), client, "Asked for", wanted_on=date(2999, 3, 1))
+        page = pages.get("/commissions/")
+        assert re.findall(r"<h2>(.*?)</h2>", page.text) == ["Asked", "To do"]
+        assert page.words.index("Sooner") < page.words.index("Later")
+        assert "wanted by Fri 1 Mar 2999" in page.words and "promised Tue 1 Jan 2999" in page.words
+        assert "Asked for Orla Fenwick Add the piece" in page.words
 
-def test_the_list_by_step(pages: Pages, work: Work, piece: Piece):
-    number = piece.commission.number
-    move_commission(work.call(), commission=number, to="cancelled", reason="sold")
-    assert number not in pages.get("/commissions/").words
-    assert number in pages.get("/commissions/?show=cancelled").words
-    assert number in pages.get("/commissions/?show=all").words
-    pages.get("/commissions/?show=nonsense&page=minus")
+    def test_a_late_one_says_so(self, pages: Pages, work: Work, piece: Piece):
+        soon = timezone.localdate() + timedelta(days=1)
+        change_commission(work.call(), commission=piece.commission.number, promise_on=soon)
+        assert "not before" in pages.get("/commissions/").words
+        Commission.objects.update(promise_on=soon - timedelta(days=3))
+        assert "2 days ago" in pages.get("/commissions/").words
+
+    def test_closed_ones_are_behind_a_link(self, pages: Pages, work: Work, piece: Piece):
+        number = piece.commission.number
+        move_commission(work.call(), commission=number, to="cancelled", reason="sold")
+        page = pages.get("/commissions/")
+        assert "Desk by the window" not in page.words and "1 closed commission" in page.words
+        page = pages.get("/commissions/?show=over")
+        assert "Desk by the window" in page.words and "Cancelled" in page.words
+        pages.get("/commissions/?show=nonsense&page=minus")
+
+    def test_an_empty_one_says_what_to_do_first(self, pages: Pages):
+        page = pages.get("/commissions/")
+        assert "Take down an enquiry" in page.words and "/commissions/new/" in page.text
 
 
 def test_a_promise_in_the_past_is_marked(pages: Pages, work: Work):
     yesterday = timezone.localdate() - timedelta(days=1)
     a_commission(work.call(), a_client(work.call()), promise_on=yesterday)
-    assert "errorlist" in pages.get("/commissions/").text
+    assert "promised " in (words := pages.get("/commissions/").words) and "yesterday" in words
 
 
 class TestOneCommission:
