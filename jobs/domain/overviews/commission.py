@@ -21,9 +21,9 @@ from jobs.domain.overviews.ready_date import ready_date
 from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.settings import settings
 from jobs.domain.waits.queries import read_routes, standing, what_to_do
-from jobs.domain.waits.route import awaits_quote, is_once
+from jobs.domain.waits.route import awaits_quote, is_once, times_of
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
+from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage, Wait
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 
@@ -55,7 +55,8 @@ def commission_rows(
 ) -> list[dict[str, Any]]:
     """Return a row for each commission: progress, what is next at the bench and in the office, its wood.
 
-    ``expected_on`` is the soonest day that drying and resting allow, where that is after the promised day.
+    ``waiting`` is the running wait that ends first. ``expected_on`` is the soonest day that drying and
+    resting allow, where that is after the promised day.
     """
     office = office_steps(commissions, now=now) if with_office else {}
     pieces = list(Piece.objects.filter(commission__in=commissions).order_by("number"))
@@ -80,12 +81,20 @@ def commission_rows(
                 "stages": len(stages),
                 "stages_done": sum(s.step in FINISHED for _, s in stages),
                 "next": [*to_do, *told.values()][:3],
+                "waiting": _first_wait([w for r in routes for w in r.waits]),
                 "expected_on": ready_on.soonest if ready_on.late else None,
                 "piece": routes[0].piece.number if routes else "",
                 "wood": thumb_of(routes[0].piece) if routes else None,
             }
         )
     return rows
+
+
+def _first_wait(waits: list[Wait]) -> str:
+    """Return the title of the wait that ends first; empty where none runs."""
+    ends = [(times_of(wait)[0], wait) for wait in waits]
+    first = min(ends, key=lambda each: (each[0] is None, each[0] or each[1].since), default=None)
+    return first[1].title if first else ""
 
 
 def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
