@@ -104,4 +104,4 @@ class TestTheNextAction:
         Commission.objects.filter(number=number).update(step="delivered")
         assert next_action(pages, number) == "Issue the invoice"
         pages.send(f"/commissions/{number}/invoice/")
-        assert next_action(pages, number) == "Record a payment"
+        assert next_action(pages, number) == "Record the payment"
