@@ -9,12 +9,16 @@ from jobs.core.errors import Invalid
 SKEW_TOLD = timedelta(minutes=1)
 
 
+def skew_of(told: str | None, now: datetime) -> timedelta:
+    """Return how far the clock of ``Device-Time`` is ahead of the shop's; nothing for less than a minute."""
+    skew = moment(told, field="Device-Time") - now if told is not None else timedelta()
+    return skew if abs(skew) >= SKEW_TOLD else timedelta()
+
+
 def clock_notices(told: str | None, now: datetime) -> list[str]:
-    """Return a notice if the device's clock, sent in ``Device-Time``, is a minute or more off."""
-    if told is None:
-        return []
-    skew = moment(told, field="Device-Time") - now
-    if abs(skew) < SKEW_TOLD:
+    """Return a notice if the device's clock is a minute or more off."""
+    skew = skew_of(told, now)
+    if not skew:
         return []
     side = "ahead of" if skew > timedelta() else "behind"
     return [f"this device's clock is {abs(skew).total_seconds():.0f} seconds {side} the shop's"]

@@ -105,6 +105,7 @@ urlpatterns = [
     path("pieces/<str:piece>/stages/<str:key>/", stages.stage, name="stage"),
     path("pieces/<str:piece>/stages/<str:key>/start/", stages.start, name="start"),
     path("pieces/<str:piece>/stages/<str:key>/now/", glue_up.now, name="glue-up-now"),
+    path("pieces/<str:piece>/stages/<str:key>/clamped/", glue_up.clamped, name="clamped"),
     path("pieces/<str:piece>/stages/<str:key>/finish/", stages.finish, name="finish"),
     path("pieces/<str:piece>/stages/<str:key>/put-back/", stages.put_back, name="put-back"),
     path("pieces/<str:piece>/stages/<str:key>/reopen/", stages.reopen, name="reopen"),

@@ -38,7 +38,7 @@ async function keep(form, submitter) {
   const tap = {
     person, words, about: called || document.title.split(" · ")[0], piece: piece || url, stage, verb, url, fields,
     typed: typedIn(form), key: used ? random() : key, seen: fieldOf(form, "form_seen")?.value || "",
-    at: first || new Date().toISOString(), late: Boolean(first), timed: "timed" in form.dataset, beside: "repeats" in form.dataset, state: "waiting",
+    at: first || new Date().toISOString(), after: Date.now() + 1000 * (form.dataset.holds || 0), late: Boolean(first), timed: "timed" in form.dataset, beside: "repeats" in form.dataset, state: "waiting",
   };
   if (editing) tap.id = Number(editing);
   tap.id = await queue.put(tap);
@@ -95,6 +95,7 @@ export function flush(pressed) {
     for (const tap of await queue.all()) {
       if (!person || tap.person !== person || tap.state === "already") continue;
       if (tap.state !== "waiting") held.add(tap.piece);
+      if (tap.after > Date.now()) held.add(tap.piece); // it may still be taken back
       if (held.has(tap.piece)) continue;
       const outcome = await send(tap, tap.id === pressed);
       outcomes.set(tap.id, { tap, ...outcome });
@@ -121,6 +122,10 @@ export async function press(form, submitter) {
     HTMLFormElement.prototype.submit.call(form);
     return null;
   }
+  if (form.dataset.holds) {
+    await new Promise((over) => setTimeout(over, tap.after - Date.now() + 50));
+    if (!(await queue.get(tap.id))) return null;
+  }
   const outcome = (await flush(tap.id)).get(tap.id) || { waits: true };
   if (outcome.landed) {
     location.assign(outcome.where); // that page says what was done
@@ -134,6 +139,16 @@ export async function press(form, submitter) {
     await show();
   }
   return outcome;
+}
+
+// Take back what a form that holds its tap for a while has just kept; return whether there was still time.
+export function takeBack(form) {
+  return alone(async () => {
+    const url = new URL(form.action).pathname, kept = (await queue.all()).find((tap) => tap.url === url && tap.after > Date.now());
+    if (kept) await queue.remove(kept.id);
+    delete form.dataset.sent;
+    return Boolean(kept);
+  });
 }
 
 // Empty the form for the next tap, unless somebody has typed in it since.

@@ -1,5 +1,6 @@
 """Clamped always saves with its moment; bench, stage and API ask for what was left open."""
 
+import json
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -8,6 +9,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.core.errors import GateShut
+from jobs.domain.stages.glue_today import closings_of
 from jobs.domain.stages.left_open import add_measurement
 from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
@@ -26,12 +28,10 @@ def glue_up(work: Work, slow_piece: Piece) -> str:
     return f"/pieces/{slow_piece.number}/stages/glue-up/"
 
 
-def tapped(pages: Pages, glue_up: str, *, lot: str, minutes_ago: int) -> str:
+def tapped(pages: Pages, glue_up: str, *, minutes_ago: int, **more: str) -> str:
     """Press Clamped on the full screen, as its script does; return the moment sent."""
     at = (timezone.now() - timedelta(minutes=minutes_ago)).isoformat()
-    page = pages.send_form(
-        f"{glue_up}now/", pages.get(f"{glue_up}now/").form(), {"when": at, "measured.glue_lot": lot}
-    )
+    page = pages.send(f"{glue_up}now/", {"when": at, **more}, to="/clamped/")
     assert page.answer.headers["Location"] == glue_up
     return at
 
@@ -39,7 +39,7 @@ def tapped(pages: Pages, glue_up: str, *, lot: str, minutes_ago: int) -> str:
 def test_an_empty_lot_holds_nothing_up_and_the_waits_run_from_the_tap(
     pages: Pages, slow_piece: Piece, glue_up: str
 ):
-    at = tapped(pages, glue_up, lot="", minutes_ago=9)
+    at = tapped(pages, glue_up, minutes_ago=9)
     finished = Event.objects.get(kind="stage_finished", body__contains='"glue-up"')
     assert finished.occurred_at.isoformat() == at
     running = Wait.objects.filter(stage__piece=slow_piece, stage__key="glue-up", step=Wait.Step.RUNNING)
@@ -48,7 +48,7 @@ def test_an_empty_lot_holds_nothing_up_and_the_waits_run_from_the_tap(
 
 
 def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow_piece: Piece, glue_up: str):
-    tapped(pages, glue_up, lot="", minutes_ago=1)
+    tapped(pages, glue_up, minutes_ago=1)
     bench = pages.get("/")
     assert "Must not be missed" in bench.words and "Say the glue lot of Desk top" in bench.words
     assert f'href="{glue_up}"' in bench.text
@@ -63,8 +63,48 @@ def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow
     )
 
 
+def test_without_a_script_one_button_saves_and_nothing_is_typed(
+    pages: Pages, slow_piece: Piece, glue_up: str
+):
+    page = pages.get(f"{glue_up}now/")
+    assert set(page.form("/clamped/").typed) == {
+        "csrfmiddlewaretoken", "form_key", "form_seen", "form_at", "when", "glue_on", "joints",
+    }  # fmt: skip
+    pages.send_form(f"{glue_up}now/", page.form("/clamped/"))
+    assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
+
+
+def test_a_phone_whose_clock_is_wrong_is_set_right_by_the_shops(
+    pages: Pages, slow_piece: Piece, glue_up: str
+):
+    """Its clock is 40 minutes ahead: a tap of 39 minutes in the future was a minute ago."""
+    now, ahead = timezone.now(), timedelta(minutes=40)
+    told = {
+        "when": (now + ahead - timedelta(minutes=1)).isoformat(),
+        "glue_on": (now + ahead - timedelta(minutes=4)).isoformat(),
+        "joints": json.dumps([["A-B", (now + ahead - timedelta(minutes=2)).isoformat()]]),
+    }
+    headers = {"Tap-By": str(pages.person.id if pages.person else ""), "Tap-Later": "yes"}
+    headers["Device-Time"] = (now + ahead).isoformat()
+    form = pages.get(f"{glue_up}now/").form("/clamped/")
+    done = pages.send_form(f"{glue_up}now/", form, told, status=200, **headers)
+    assert "The times of this glue-up were set by the shop's clock." in done.answer.json()["notices"]
+    found = stage_of(slow_piece, "glue-up")
+    assert found.finished_at and abs(found.finished_at - (now - timedelta(minutes=1))) < timedelta(seconds=5)
+    closed = closings_of(found.closings)
+    assert closed and [one["after_s"] for one in closed["joints"]] == [120]
+
+
+def test_joints_that_do_not_fit_hold_nothing_up_and_are_told(pages: Pages, slow_piece: Piece, glue_up: str):
+    at = timezone.now().isoformat()
+    tapped(pages, glue_up, minutes_ago=1, glue_on=at, joints="[1, 2")
+    found = stage_of(slow_piece, "glue-up")
+    assert (found.step, found.closings) == (Stage.Step.WAITING, {})
+    assert "The times of the joints are not kept" in pages.get(glue_up).words
+
+
 def test_a_lot_that_cannot_be_read_is_named_and_asked_again(pages: Pages, slow_piece: Piece, glue_up: str):
-    tapped(pages, glue_up, lot="L§17", minutes_ago=1)
+    pages.send(glue_up, {"measured.glue_lot": "L§17"}, to="/finish/")
     assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
     page = pages.get(glue_up)
     assert "Glue lot: L§17." in page.words and "letters, digits" in page.words
@@ -72,7 +112,7 @@ def test_a_lot_that_cannot_be_read_is_named_and_asked_again(pages: Pages, slow_p
 
 
 def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
-    tapped(pages, glue_up, lot="", minutes_ago=1)
+    tapped(pages, glue_up, minutes_ago=1)
     refused = pages.send(glue_up, to="/say/glue_lot/", status=409)
     assert "Glue lot: not given. Allowed: a lot number." in refused.errors["say_glue_lot_value"]
     why = {"override": "the label is gone"}
@@ -84,7 +124,7 @@ def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
 def test_what_somebody_changed_meanwhile_does_not_hold_clamped_up(
     pages: Pages, work: Work, slow_piece: Piece, glue_up: str
 ):
-    form = pages.get(f"{glue_up}now/").form()
+    form = pages.get(f"{glue_up}now/").form("/clamped/")
     pages.send(f"/pieces/{slow_piece.number}/stages/glue-up/", to="/pause/")
     pages.send_form(glue_up, form, {"when": timezone.now().isoformat()})
     assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
