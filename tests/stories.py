@@ -388,7 +388,8 @@ def approved(work: Work, piece: Piece) -> None:
     )
     drawing = piece.commission.approvals.get(what="drawing")
     client = client_actor(piece.commission.client)
-    approve(a_call(client, work.call().at), approval=drawing.id, mark=mark_of(drawing.shown), link=7)
+    shown = {drawing.id: mark_of(drawing.shown)}
+    approve(a_call(client, work.call().at), commission=piece.commission.number, shown=shown, link=7)
 
 
 def pictured(work: Work, piece: Piece) -> None:

@@ -5,7 +5,7 @@ from django.urls import path
 from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline
 from jobs.web.billing import hours, offers, prices, receivables
-from jobs.web.clients import clients, portal, updates
+from jobs.web.clients import clients, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
@@ -69,9 +69,11 @@ urlpatterns = [
     path("c/<str:token>/", portal.page, name="client-page"),
     path("c/<str:token>/offers/<str:offer>/accept/", portal.accept, name="client-accept"),
     path("c/<str:token>/offers/<str:offer>/decline/", portal.decline, name="client-decline"),
+    path("c/<str:token>/approve/", portal.approve, name="client-approve"),
+    path("c/<str:token>/wood/<str:piece>.svg", portal_files.wood, name="client-wood"),
     path("c/<str:token>/ask/", portal.ask, name="client-ask"),
-    path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", portal.image, name="client-image"),
-    path("c/<str:token>/papers/<str:paper>.pdf", portal.pdf, name="client-pdf"),
+    path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", portal_files.image, name="client-image"),
+    path("c/<str:token>/papers/<str:paper>.pdf", portal_files.pdf, name="client-pdf"),
     path("commissions/<str:number>/price/", prices.price, name="price"),
     path("commissions/<str:number>/payment/", prices.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),

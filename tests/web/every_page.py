@@ -40,7 +40,7 @@ NOT_PAGES = {
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
-    "client-accept", "client-decline", "client-ask", "no-signal",  # leaves as soon as there is signal
+    "client-accept", "client-decline", "client-ask", "client-approve", "client-wood", "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip
 """Addresses that a browser opens and that are no pages: parts, pictures, files, redirects."""
 

@@ -1,6 +1,6 @@
 """Drawings and samples sent to a client to approve, and the client's yes."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, Revised
@@ -77,31 +77,42 @@ def ask_approval(
 
 
 @command
-def approve(tx: CommandTransaction, *, approval: int, mark: str, link: int | None = None) -> None:
-    """Record the client's yes to what was shown; ``mark`` is that of the facts on the page.
+def approve(
+    tx: CommandTransaction, *, commission: str, shown: Mapping[int, str], link: int | None = None
+) -> None:
+    """Record the client's yes: by the key of what was asked, the mark of the facts on the page.
 
     Raises
     ------
     Revised
-        The piece was changed since; it has to be shown again.
+        A piece was changed since; it has to be shown again.
     """
-    asked = Approval.objects.select_related("commission").filter(id=approval)
-    found = lookups.existing(asked, "approval", approval, "nothing like this is to be approved")
-    commission = found.commission
-    if tx.call.by != f"{CLIENT}{commission.client_id}":
+    found = lookups.commission(commission)
+    if tx.call.by != f"{CLIENT}{found.client_id}":
         raise Forbidden("only the client approves", field="by", value=tx.call.by, allowed="the client")
-    refuse_if_ended(commission)
+    refuse_if_ended(found)
+    if not shown:
+        raise Invalid("nothing was ticked", field="approve", value="", allowed="what you approve")
+    for key, mark in shown.items():
+        asked = _open(found, key, mark)
+        told = {"piece": asked.piece, "what": asked.what, "shown": asked.shown, "link": link}
+        data: dict[str, Any] = {"commission": commission, "approval": key, **told}
+        tx.append("client_approved", f"commission:{commission}", data)
+    tx.tell_now()
+
+
+def _open(commission: Commission, key: int, mark: str) -> Approval:
+    """Return what was asked; refuse what is approved, and what the piece no longer is."""
+    says = "nothing like this is to be approved"
+    found = lookups.existing(commission.approvals.filter(id=key), "approval", key, says)
     if found.approved_at:
-        raise AlreadyDone("this is approved", field="approval", value=approval, allowed="an open one")
+        raise AlreadyDone("this is approved", field="approval", value=key, allowed="what is still open")
     if mark != mark_of(found.shown) or not is_current(found, lookups.piece(found.piece)):
         raise Revised(
-            "this was changed after it was shown", field="approval", value=approval,
+            "this was changed after it was shown", field="approval", value=key,
             allowed="the newest one, once it is shown",
         )  # fmt: skip
-    told: dict[str, Any] = {"piece": found.piece, "what": found.what, "shown": found.shown, "link": link}
-    data = {"commission": commission.number, "approval": approval, **told}
-    tx.append("client_approved", f"commission:{commission.number}", data)
-    tx.tell_now()
+    return found
 
 
 def approvals_of(commission: Commission) -> list[dict[str, Any]]:

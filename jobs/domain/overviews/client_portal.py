@@ -1,7 +1,6 @@
 """The client's page of one commission, without costs, remarks or other clients."""
 
 from datetime import date, datetime
-from itertools import groupby
 from typing import Any
 
 from django.utils import timezone
@@ -11,10 +10,8 @@ from jobs.core.errors import NotFound
 from jobs.core.postal_addresses import address_lines
 from jobs.domain.clients.portal_wording import (
     STANDING,
-    STEPS,
     ahead_words,
     both,
-    capital,
     day_words,
     done_words,
     in_few_sentences,
@@ -22,7 +19,18 @@ from jobs.domain.clients.portal_wording import (
     wait_words,
 )
 from jobs.domain.clients.updates import pictures_of
-from jobs.domain.overviews.client_portal_papers import MADE, offers_of, papers_of
+from jobs.domain.overviews.client_portal_papers import MADE, Picks, offers_of, papers_of, to_pay
+from jobs.domain.overviews.client_portal_steps import (
+    approvals,
+    by_day,
+    contacts,
+    hero,
+    moves_of,
+    opened_diary,
+    steps,
+    told_diary,
+    woods,
+)
 from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
 from jobs.domain.settings import profile
@@ -32,41 +40,51 @@ from jobs.domain.waits.queries import Read, read_routes
 from jobs.domain.waits.route import estimate_of, is_over
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
-    ClientQuestion,
     ClientUpdate,
     Commission,
-    Event,
     Picture,
     ShopProfile,
     Stage,
 )
 
-STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
-TAKEN_BACK = ("acceptance_taken_back", "decline_taken_back")
+ACCEPTED = Commission.Step.ACCEPTED
+STEPS_TOLD = (ACCEPTED, Commission.Step.IN_SHOP)
 
 
-def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
-    """Return everything on the page, in a fixed number of queries."""
+def client_page(commission: Commission, *, now: datetime, picks: Picks | None = None) -> dict[str, Any]:
+    """Return everything on the page, in a fixed number of queries.
+
+    The only day ahead on it is the promised one, and what the shop wrote. ``picks`` are the alternatives that
+    are ticked.
+    """
     read = read_of(commission)
     updates = list(commission.updates.all())
     questions = list(commission.questions.all())
     shop = profile()
     texts = Texts(refs_of([commission, *([shop] if shop else []), *updates, *questions]))
     pieces = [r.piece for r in read.routes]
-    early = cut_short(commission)
-    news = _News(commission, read, now, early)
-    ready = expected_words(ready_date(commission, read, now=now, early=early), commission, now)
-    told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
+    news = _News(commission, read, now, cut_short(commission))
+    shown, moves = pictures_of(updates), moves_of(commission)
+    told = [*opened_diary(commission, moves), *news.done(), *told_diary(updates, questions, texts, shown)]
+    today = timezone.localtime(now).date()
+    agreed = [timezone.localtime(move.occurred_at).date() for move in moves if move.data["to"] == ACCEPTED]
+    offers = offers_of(commission, today=today, picks=picks or {})
     return {
         "shop": _shop(shop, texts),
         "number": commission.number,
         "title": texts[commission.title_ref],
         "standing": STANDING[commission.step],
-        "expected": capital(ready),
-        "offers": offers_of(commission, today=timezone.localtime(now).date()),
-        "now": news.now(),
+        "woods": woods(pieces),
+        "promised": _promised(commission, today),
+        "hero": hero(read, _newest_picture(updates, shown)),
+        "steps": steps(commission, read, agreed_on=agreed[-1] if agreed else None, today=today),
+        "offers": offers,
+        "is_offered": any(offer["is_open"] for offer in offers),
+        "approvals": approvals(commission, read),
+        "to_pay": to_pay(commission, today=today),
+        "now": news.now(with_days=False),
         "next": news.ahead(),
-        "days": _by_day(told),
+        "days": by_day(told),
         "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
         "papers": papers_of(commission),
         "care": [
@@ -78,10 +96,27 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
     }
 
 
-def _shop(shop: ShopProfile | None, texts: Texts) -> dict[str, str]:
-    names = ("name", "address", "postcode", "city", "country", "contact")
+def _promised(commission: Commission, today: date) -> str:
+    """Return the promised day in words, while it lies ahead of the delivery."""
+    if commission.promise_on is None or commission.step not in (*STEPS_TOLD, Commission.Step.READY):
+        return ""
+    return day_words(commission.promise_on, today)
+
+
+def _newest_picture(updates: list[ClientUpdate], shown: dict[int, Picture]) -> int | None:
+    """Return the picture that the client was shown last."""
+    chosen = [key for update in updates for key in update.pictures if key in shown]
+    return chosen[-1] if chosen else None
+
+
+def _shop(shop: ShopProfile | None, texts: Texts) -> dict[str, Any]:
+    names = ("name", "address", "postcode", "city", "country", "contact", "email", "payment", "terms")
     told = {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in names}
-    return {"name": told["name"], "address": "\n".join(address_lines(told)), "contact": told["contact"]}
+    return {
+        **{name: told[name] for name in ("name", "payment", "terms")},
+        "address": "\n".join(address_lines(told)),
+        "contacts": contacts(told["contact"], told["email"]),
+    }
 
 
 def read_of(commission: Commission) -> Read:
@@ -119,16 +154,20 @@ class _News:
             and (said := done_words(s))
         ]
 
-    def now(self) -> list[str]:
-        """Return the running waits, and a finish that still cures although its wait was ended early."""
+    def now(self, *, with_days: bool = True) -> list[str]:
+        """Return the running waits, and a finish that still cures although its wait was ended early.
+
+        Their days are the shop's to know; it tells them as it likes.
+        """
         found = []
         for route in self.read.routes:
             for wait in route.waits if self.live else []:
                 if (said := wait_words(wait)) and not is_over(wait, self.moment):
-                    found.append(self._of(f"{said}{self._until(wait)}", route))
+                    found.append(self._of(f"{said}{self._until(wait) if with_days else ''}", route))
             for cure in self.cures if self.made else []:
                 if cure.wait.stage.piece_id == route.piece.id and (said := wait_words(cure.wait)):
-                    found.append(self._of(f"{said}{self._until_about(cure.until)}", route))
+                    until = self._until_about(cure.until) if with_days else ""
+                    found.append(self._of(f"{said}{until}", route))
         return list(dict.fromkeys(found))
 
     def _until_about(self, moment: datetime) -> str:
@@ -197,63 +236,12 @@ def expected_words(found: ReadyDate, commission: Commission, now: datetime) -> s
     return _("by %(day)s, the agreed date") % {"day": day_words(promised, today)}
 
 
-def _steps(commission: Commission) -> list[dict[str, Any]]:
-    stream, kinds = f"commission:{commission.number}", ("commission_moved", *TAKEN_BACK)
-    moves: list[Event] = []
-    for event in Event.objects.filter(stream=stream, kind__in=kinds).order_by("seq"):
-        if event.kind == "commission_moved":
-            moves.append(event)
-        else:  # an answer that was taken back is not told
-            moves.pop()
-    found = [
-        {"at": e.occurred_at, "text": sentence(str(STEPS[e.data["to"]]))}
-        for e in moves
-        if e.data["to"] in STEPS
-    ]
-    return [{"at": commission.opened_at, "text": _("You asked us for this piece.")}, *found]
-
-
 def the_shown_picture(commission: str, key: int) -> Picture:
     """Return a picture that was chosen for the client of this commission; refuse any other."""
     updates = ClientUpdate.objects.filter(commission__number=commission)
     found = pictures_of(updates).get(key)
     if found is None:
         raise NotFound(_("there is no such picture"), field="picture", value=key)
-    return found
-
-
-def _told(
-    updates: list[ClientUpdate], questions: list[ClientQuestion], texts: Texts, shown: dict[int, Picture]
-) -> list[dict[str, Any]]:
-    asked = [{"at": q.asked_at, "question": texts[q.words_ref]} for q in questions]
-    told = [
-        {
-            "at": u.told_at,
-            "words": texts[u.words_ref],
-            "pictures": [key for key in u.pictures if key in shown],
-        }
-        for u in updates
-    ]
-    return [*asked, *told]
-
-
-def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Return the entries by day, newest first, with plain notes apart from updates and questions."""
-
-    def day(entry: dict[str, Any]) -> date:
-        return timezone.localtime(entry["at"]).date()
-
-    found = []
-    ordered = sorted(entries, key=lambda e: e["at"], reverse=True)
-    for on, of_day in groupby(ordered, key=day):
-        listed = list(of_day)
-        found.append(
-            {
-                "on": on,
-                "told": [e for e in listed if "words" in e or "question" in e],
-                "noted": list(dict.fromkeys(e["text"] for e in reversed(listed) if "text" in e)),
-            }
-        )
     return found
 
 

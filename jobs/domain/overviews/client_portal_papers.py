@@ -1,5 +1,7 @@
-"""Quotes and papers on a client's page."""
+"""Quotes, what is to pay, and papers on a client's page."""
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -7,8 +9,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import NotFound
+from jobs.domain import lookups
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.deposits import deposit_of, sums_of_lines
+from jobs.domain.billing.prices import agreed_price
 from jobs.domain.papers.kinds import paper_kinds, paper_title
-from jobs.domain.quoting.offer_content import agreed, offer_content, standing
+from jobs.domain.quoting.offer_content import agreed, agreed_lines, offer_content, standing
 from jobs.models import Commission, Offer, Paper
 
 MADE = (
@@ -20,10 +26,15 @@ MADE = (
 )
 
 
-def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
+Picks = Mapping[str, Sequence[int]]
+"""By the number of an offer: the positions of the alternatives that are ticked on the page."""
+
+
+def offers_of(commission: Commission, *, today: date, picks: Picks) -> list[dict[str, Any]]:
     """Return the newest issued version of each quote and change order, newest first.
 
-    An open version has its full content, an accepted one its agreed content.
+    An open version has its full content with the totals of what is picked, an accepted one its agreed
+    content.
     """
     given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission", "paper")
     newest = {offer.number: offer for offer in given.order_by("version")}
@@ -41,9 +52,54 @@ def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
             "decided_on": timezone.localtime(offer.decided_at).date() if offer.decided_at else None,
         }
         is_open, is_agreed = stands == Offer.Step.ISSUED, stands == Offer.Step.ACCEPTED
-        content = offer_content(offer) if is_open else agreed(offer) if is_agreed else {}
+        content = _open(offer, picks.get(offer.number, ())) if is_open else agreed(offer) if is_agreed else {}
         found.append({**view, **content, "is_open": is_open, "is_agreed": is_agreed})
     return found
+
+
+def _open(offer: Offer, picked: Sequence[int]) -> dict[str, Any]:
+    """Return the content of an open version: its choices, and the totals with what is picked."""
+    content = offer_content(offer)
+    known = [one for one in content["alternatives"] if one["position"] in picked]
+    chosen = {(one["piece"], one["what"]): one["position"] for one in known}
+    groups = defaultdict(list)
+    for one in content["alternatives"]:
+        groups[one["piece"], one["what"]].append(one)
+    choices = [
+        {"key": f"{key[0]}-{key[1]}", "piece": key[0], "what": key[1], "of": of, "chosen": chosen.get(key, 0)}
+        for key, of in groups.items()
+    ]
+    return {**content, "choices": choices, "sum": _sum(offer, content, list(chosen.values()))}
+
+
+def _sum(offer: Offer, content: dict[str, Any], picked: list[int]) -> dict[str, Any]:
+    """Return tax, total and deposit of an open version with these alternatives: what a yes agrees to."""
+    if not picked or offer.kind == Offer.Kind.CHANGE:
+        return {name: content[name] for name in ("tax", "total", "deposit")}
+    alternatives = [one for one in lookups.offer_alternatives(offer) if one.position in picked]
+    sums = sums_of_lines(agreed_lines(offer, alternatives))
+    return {"tax": sums.tax, "total": sums.gross, "deposit": deposit_of(sums, offer.deposit_pct)}
+
+
+def to_pay(commission: Commission, *, today: date) -> dict[str, Any] | None:
+    """Return the invoices that are not paid, with what is to come after them; None where nothing is due."""
+    held = account(commission)
+    bills = [
+        {
+            "number": invoice.paper.number,
+            "amount": left,
+            "currency": invoice.currency,
+            "due_on": invoice.due_on,
+            "late": invoice.due_on < today,
+            "is_deposit": invoice.paper.what == Paper.DEPOSIT,
+            "has_file": bool(invoice.paper.file_sha256),
+        }
+        for invoice in held.invoices
+        if (left := held.open(invoice)) > 0
+    ]
+    if not bills:
+        return None
+    return {"bills": bills, "to_come": held.balance.to_come(agreed_price(commission))}
 
 
 def _shown_kinds() -> list[str]:

@@ -47,13 +47,18 @@ def wood_drawing(piece: Piece, *, small: bool = False) -> str | None:
     thumb, inputs = thumb_of(piece), piece.inputs
     if thumb is None:
         return None
-    layout = piece.computed.get("layout", {}).get("result") or {}
     top = Top(
         look=thumb["look"],
         length_len=thumb["length_len"],
         width_len=thumb["width_len"],
-        strips_len=[strip["width_len"] for strip in layout.get("strips", ())],
+        strips_len=strips_of(piece),
         ends_len=inputs.get("end_width_len") or 0,
         seed=piece.number,
     )
     return draw(top, SMALL if small else WHOLE)
+
+
+def strips_of(piece: Piece) -> list[int]:
+    """Return the widths of a piece's strips as they are laid out [1/8 µm]; none without a layout."""
+    layout = piece.computed.get("layout", {}).get("result") or {}
+    return [strip["width_len"] for strip in layout.get("strips", ())]

@@ -11,36 +11,33 @@ from datetime import date
 from functools import wraps
 from typing import Any
 
-from django import forms
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
-from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.domain import lookups
+from jobs.domain.clients.approvals import approve as approve_shown
 from jobs.domain.clients.portal_links import find_link
 from jobs.domain.clients.updates import LONGEST_QUESTION, ask_shop, client_actor
-from jobs.domain.notes.images import thumbnail
-from jobs.domain.notes.picture_queries import file_of
-from jobs.domain.overviews.client_portal import client_page, the_shown_picture
-from jobs.domain.overviews.client_portal_papers import the_shown_paper
+from jobs.domain.overviews.client_portal import client_page
+from jobs.domain.overviews.client_portal_papers import Picks
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import CommandContext
 from jobs.models import ClientLink, Offer
-from jobs.web.kit.access import anyone, shows_pdf
-from jobs.web.kit.forms import PageForm, WholeField, text_field
+from jobs.web.clients.portal_forms import AcceptForm, ApproveForm, DeclineForm, QuestionForm
+from jobs.web.kit.access import anyone
+from jobs.web.kit.forms import PageForm
 
 WINDOW_S = 10 * 60
 MOST_OF_LINK, MOST_WRONG = 300, 20
 """Requests within the window: with one link, and with unknown links from one address."""
 MOST_ASKED = 5
-MOST_ALTERNATIVES = 100
+TOTAL = "total"
 MARK, MARK_HOLDS_S = "client page", 24 * 3600
 OUTSIDE = {
     "X-Robots-Tag": "noindex, nofollow",
@@ -48,34 +45,6 @@ OUTSIDE = {
     "Cache-Control": "private, no-store",
 }
 Door = Callable[..., HttpResponse]
-
-
-class AcceptForm(PageForm):
-    """The version shown, the alternatives chosen, and the name of who accepts."""
-
-    mark = text_field("")
-    version = WholeField()
-    chosen = forms.TypedMultipleChoiceField(coerce=int, required=False)
-    name = text_field(gettext_lazy("Your name"))
-
-    def __init__(self, data: Any = None, **more: Any) -> None:
-        super().__init__(data, **more)
-        self.offer("chosen", [(n, str(n)) for n in range(1, MOST_ALTERNATIVES + 1)])
-
-
-class DeclineForm(PageForm):
-    """The version shown, and the reason where the client gives one."""
-
-    mark = text_field("")
-    version = WholeField()
-    reason = text_field(gettext_lazy("Why not"))
-
-
-class QuestionForm(PageForm):
-    """A question, with the mark of the page that it was asked on."""
-
-    mark = text_field("")
-    words = text_field(gettext_lazy("Your question"), lines=4, maxlength=str(LONGEST_QUESTION))
 
 
 def by_link(*methods: str) -> Callable[[Door], Door]:
@@ -187,16 +156,18 @@ def _page(
     *,
     asked: bool = False,
     refused: dict[str, Any] | None = None,
+    picks: Picks | None = None,
     status: int = 0,
 ) -> HttpResponse:
     found = lookups.commission(link.commission)
-    view = client_page(found, now=timezone.now())
+    view = client_page(found, now=timezone.now(), picks=picks)
     context = {
         "page": view,
         "form": form,
         "token": token,
         "asked": asked,
         "answered": "answered" in request.GET,
+        "approved": "approved" in request.GET,
         "refused": refused,
         "key": uuid.uuid4().hex,
         "longest": LONGEST_QUESTION,
@@ -206,8 +177,13 @@ def _page(
 
 @by_link("POST")
 def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
-    """Accept the version shown, with a typed name."""
+    """Accept the version shown, with a typed name; ``do`` total only shows the totals of what is ticked."""
     form = AcceptForm(request.POST)
+    if request.POST.get("do") == TOTAL:
+        form.is_valid()
+        typed = {"offer": offer, "told": [], "change": None, "typed": form.data}
+        picks = {_theirs(link, offer): form.chosen}
+        return _page(request, link, token, _fresh_form(link), refused=typed, picks=picks)
 
     def act(asked: dict[str, Any]) -> Any:
         call = _call(form, link, asked.pop("mark"), f"accept {offer} {sorted(asked.items())}")
@@ -250,6 +226,24 @@ def _answered(
     told = [error for errors in form.errors.values() for error in errors]
     changes = [_with_days(r.extra["difference"]) for r in refusals if "difference" in r.extra]
     refused = {"offer": offer, "told": told, "change": changes[0] if changes else None, "typed": form.data}
+    picks = {offer: form.chosen} if isinstance(form, AcceptForm) else None
+    return _page(request, link, token, _fresh_form(link), refused=refused, picks=picks, status=form.status)
+
+
+@by_link("POST")
+def approve(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
+    """Record the client's yes to the drawings and samples that are ticked."""
+    form = ApproveForm(request.POST)
+
+    def act(asked: dict[str, Any]) -> Any:
+        shown = asked["approve"]
+        call = _call(form, link, asked["mark"], f"approve {sorted(shown.items())}")
+        return approve_shown(call, commission=link.commission, shown=shown, link=link.id)
+
+    if form.carry_out(act):
+        return redirect(f"/c/{token}/?approved")
+    told = [error for errors in form.errors.values() for error in errors]
+    refused = {"offer": "", "approve": told}
     return _page(request, link, token, _fresh_form(link), refused=refused, status=form.status)
 
 
@@ -264,21 +258,3 @@ def _theirs(link: ClientLink, offer: str) -> str:
     if not Offer.objects.filter(number=offer, commission__number=link.commission).exists():
         raise NotFound(_("there is no such offer"), field="offer", value=offer[:40])
     return offer
-
-
-@by_link("GET", "HEAD")
-def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, size: str) -> HttpResponse:
-    """Return a picture that the shop chose for the client."""
-    name = file_of(the_shown_picture(link.commission, picture))
-    content = thumbnail(name) if size == "small" else blobs.load(name)
-    return HttpResponse(content, content_type="image/jpeg")
-
-
-@shows_pdf
-@by_link("GET", "HEAD")
-def pdf(request: HttpRequest, link: ClientLink, token: str, *, paper: str) -> HttpResponse:
-    """Return the file of a paper that the client may see."""
-    found = the_shown_paper(link.commission, paper)
-    answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{found.number}.pdf"'
-    return answer

@@ -31,7 +31,7 @@ THINGS = (
     _("I-beam bar"), _("pipe"), _("bar or pipe"), _("aluminium bar"), _("quick-grip"), _("parallel jaw"),
     _("F-style"), _("hand screw"), _("light"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
-    _("screen"), _("mail"), _("push"),
+    _("screen"), _("mail"), _("push"), _("drawing"), _("sample"),
 )  # fmt: skip
 CHOSEN = (
     _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),
@@ -66,6 +66,7 @@ LABELS = (
     _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
     _("All that I may do"), _("A sensor: hands in readings, nothing else"),
     _("A calendar: reads my feed of times, nothing else"),
+    _("Drawing"), _("Sample"),
     _("Rags dealt with?"), _("Dust of fresh finish emptied?"), _("Screen"), _("E-mail"), _("Push"),
 )  # fmt: skip
 

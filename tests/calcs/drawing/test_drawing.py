@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calcs.drawing import Marked, draw, signs
+from calcs.drawing.client_view import Shown, draw_for_client
 from calcs.glue_up.clamping import ClampAt
 from calcs.joints.joinery import slots
 from calcs.joints.recesses import Recess
@@ -311,3 +312,22 @@ def test_breadboard_ends_cover_the_tongues_to_scale():
     first = min(box(slot)[0] + box(slot)[2] for slot in named(plan, "slot")) / 2 - left
     assert first == pytest.approx((inches(2) + marks["joints"].positions_len[0]) * scale, abs=2 * NEAR)
     assert marks["joints"].positions_len[0] - marks["joints"].along_len // 2 > asked.tongue_deep_len
+
+
+@pytest.mark.parametrize(("unit", "written"), [("in", ['60"', '32"']), ("mm", ["1524 mm", "812.8 mm"])])
+def test_a_client_sees_the_size_in_one_unit_and_no_clamps(unit: str, written: list[str]):
+    size = {"length_len": inches(60), "width_len": inches(32), "ends_len": inches(5)}
+    shown = Shown(**size, strips_len=(3, 1), unit=unit, says="Top")
+    svg = ElementTree.fromstring(draw_for_client(shown))
+    assert [text.text for text in svg.iter(f"{SVG}text")] == written and svg.get("aria-label") == "Top"
+    outline = svg.find(f"{SVG}rect")
+    wide, high = float(outline.get("width")), float(outline.get("height"))
+    assert wide / high == pytest.approx(60 / 32, abs=0.01)
+    strip = next(svg.iter(f"{SVG}path")).get("d")
+    joint = float(strip.split()[1].partition("H")[0]) - float(outline.get("y"))
+    assert joint == pytest.approx(high * 3 / 4, abs=0.01)
+
+
+def test_what_has_no_size_is_not_drawn_for_a_client():
+    with pytest.raises(OutOfRange):
+        Shown(length_len=0, width_len=1, unit="in", says="")

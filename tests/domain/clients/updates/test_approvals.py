@@ -23,8 +23,8 @@ def ask(work: Work, piece: Piece, **more: object) -> None:
 def say_yes(work: Work, piece: Piece, what: str, **more: object) -> Approval:
     approval = Approval.objects.filter(piece=piece.number, what=what).last()
     client = client_actor(piece.commission.client)
-    asked = {"approval": approval.id, "mark": mark_of(approval.shown), "link": 7, **more}
-    approve(a_call(client, work.call().at), **asked)
+    shown = {approval.id: more.get("mark", mark_of(approval.shown))}
+    approve(a_call(client, work.call().at), commission=piece.commission.number, shown=shown, link=7)
     approval.refresh_from_db()
     return approval
 
@@ -100,7 +100,8 @@ def test_only_the_client_of_the_commission_says_yes(work: Work, piece: Piece):
     approval = Approval.objects.first()
     for by in (work.by.id, client_actor(a_client(work.call(), "Mirek Dvorsky"))):
         with pytest.raises(Forbidden):
-            approve(a_call(by, work.call().at), approval=approval.id, mark=mark_of(approval.shown))
+            shown = {approval.id: mark_of(approval.shown)}
+            approve(a_call(by, work.call().at), commission=piece.commission.number, shown=shown)
 
 
 def test_nothing_else_can_be_asked(work: Work, piece: Piece):

@@ -1,5 +1,6 @@
 """The client's page: what it shows and keeps from others."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -43,11 +44,68 @@ def test_it_tells_in_plain_words_what_is_done_what_runs_and_what_comes(
     page = seen(visitor, a_link(slow_piece, owner))
     for said in (
         "Desk by the window", "In the workshop", "The order is confirmed.",
-        "We chose the wood.", "The wood is getting used to our air, until", "Rough milling of the boards.",
-        "the agreed date", "at 35 to 55 %", "wider in the most humid part of the year",
+        "We chose the wood.", "The wood is getting used to our air.", "Next: rough milling of the boards.",
+        "With you by", "at 35 to 55 %", "wider in the most humid part of the year",
     ):  # fmt: skip
         assert said in page.words, said
-    assert f"{day:%A} {day.day} {day:%B}" in page.words and "Between" in page.words
+    assert f"{day:%A} {day.day} {day:%B}" in page.words
+
+
+def test_it_names_no_day_ahead_but_the_promised_one(
+    visitor: Browser, work: Work, slow_piece: Piece, owner: Person
+):
+    work.now = timezone.now() - timedelta(hours=20)
+    work.do_until(slow_piece, "stock")
+    page, today = seen(visitor, a_link(slow_piece, owner)), timezone.localdate()
+    ahead = [today + timedelta(days=n) for n in range(1, 120)]
+    named = [day for day in ahead if f"{day.day} {day:%B}" in page.words]
+    assert named == [] and "until" not in page.words and "between" not in page.words.lower()
+    promised = today + timedelta(days=60)
+    change_commission(work.call(), commission=slow_piece.commission.number, promise_on=promised)
+    page = seen(visitor, a_link(slow_piece, owner))
+    assert [day for day in ahead if f"{day:%A} {day.day} {day:%B}" in page.words] == [promised]
+
+
+def test_five_steps_follow_the_work(visitor: Browser, work: Work, piece: Piece, owner: Person):
+    def stands() -> dict[str, str]:
+        text = seen(visitor, a_link(piece, owner)).text
+        return dict((name, state) for state, name in re.findall(r'<li class="(\w*)"[^>]*><b>(\w+)</b>', text))
+
+    assert stands() == {"Agreed": "done", "Wood": "here", "Made": "", "Finished": "", "Delivered": ""}
+    work.do_until(piece, "stock")
+    work.go(days=30)
+    work.do_until(piece, "resand")
+    assert stands() == {"Agreed": "done", "Wood": "done", "Made": "done", "Finished": "here", "Delivered": ""}
+
+
+def test_the_wood_of_its_pieces_is_drawn_and_of_no_other(
+    visitor: Browser, work: Work, piece: Piece, owner: Person
+):
+    link, other = a_link(piece, owner), work.accepted()
+    page = seen(visitor, link)
+    drawn = re.findall(r'src="(/c/[^"]+svg[^"]*)"', page.text)
+    assert len(drawn) == 1 and visitor.get(drawn[0]).headers["Content-Type"] == "image/svg+xml"
+    assert visitor.get(f"{link}wood/{other.number}.svg").status_code == 404
+    shown = a_picture(work, piece, "survey")
+    tell_client(work.call(), commission=piece.commission.number, words="Begun", pictures=[shown.id])
+    page = seen(visitor, link)
+    assert "/wood/" not in page.text and f"pictures/{shown.id}/whole.jpg" in page.text, "a photo is there"
+
+
+def test_what_is_due_says_how_much_to_whom_and_with_which_words(
+    visitor: Browser, work: Work, piece: Piece, owner: Person
+):
+    set_shop(work.call(), payment="Oxmere Mutual\n00-4417-22", contact="555 0133, bench@larkfield.example")
+    a_price(work.call(), piece.commission)
+    link = a_link(piece, owner)
+    assert "To pay" not in seen(visitor, link).words
+    invoice = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+    page = seen(visitor, link)
+    for said in ("To pay", "1,100.00 USD", "Oxmere Mutual 00-4417-22", f"Say with it {invoice.number}"):
+        assert said in page.words, said
+    assert 'href="tel:5550133"' in page.text and 'href="mailto:bench@larkfield.example"' in page.text
+    record_payment(work.call(), commission=piece.commission.number, amount=Decimal(1100))
+    assert "To pay" not in seen(visitor, link).words
 
 
 def test_nothing_of_costs_notes_makers_or_other_clients_stands_on_it(
@@ -88,7 +146,7 @@ def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
     checklist = the_paper(issue_checklist(work.call(), commission=number))
     bills = [the_paper(issue_invoice(work.call(), commission=p.commission.number)) for p in (piece, other)]
     link = a_link(piece, owner)
-    assert bills[0].number not in seen(visitor, link).words, "it has no file yet"
+    assert f"papers/{bills[0].number}" not in seen(visitor, link).text, "it has no file yet"
     for paper in (checklist, *bills):
         name = blobs.store(f"%PDF {paper.number}".encode())
         record_rendering(work.call(), paper=paper.number, sha256=name, size_bytes=10)
@@ -125,7 +183,7 @@ def test_opening_changes_nothing_and_is_kept_from_searchers_and_other_sites(
     assert (
         b"http://" not in answer.content
         and b"https://" not in answer.content
-        and b"<script" not in answer.content
+        and re.findall(rb"<script[^>]*>", answer.content) == [b'<script src="/static/web/client.js" defer>']
     )
     assert visitor.post(link).status_code == 405 and visitor.get(f"{link}ask/").status_code == 405
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import Commission, Event, Offer, Person, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.clients.page.visits import a_link, seen
@@ -44,13 +45,14 @@ def test_a_quote_is_accepted_on_the_page_once_whatever_is_pressed(
     offer, link, number = a_quote(work, enquiry), a_link(enquiry, owner), enquiry.commission.number
     page = seen(visitor, link)
     assert "2,200.00 USD" in page.words and "+ 330.00 USD with tax" in page.words
+    assert "Yes, make it — a paid order" in page.words
     assert b"&lt;i&gt;as drawn" in page.answer.content
     form = page.form("/accept/")
-    del form.typed["chosen"]  # not ticked
     unsigned = Page(visitor.post(form.action, form.typed))
     assert unsigned.status == 422 and "ype your name" in unsigned.words
     form = unsigned.form("/accept/")
-    signed = {**form.typed, "name": "Orla Fenwick", "chosen": "1"}
+    wood = next(name for name in form.typed if name.startswith("pick-"))
+    signed = {**form.typed, "name": "Orla Fenwick", wood: "1"}
     assert [visitor.post(form.action, signed).status_code for _ in range(2)] == [302, 302]
     accepted = Event.objects.get(kind="offer_accepted")
     assert accepted.actor == f"client:{enquiry.commission.client_id}" and "Orla" not in accepted.body
@@ -72,7 +74,6 @@ def test_a_quote_revised_meanwhile_is_shown_anew_with_the_difference(
 ):
     offer, link = a_quote(work, enquiry), a_link(enquiry, owner)
     form = seen(visitor, link).form("/accept/")
-    del form.typed["chosen"]
     dearer = [Line(description="Top, thicker", unit_price=Decimal(2500), tax_pct=Decimal(10))]
     rewrite_offer(work.call(), offer=offer, lines=dearer)
     issue_offer(work.call(), offer=offer)
@@ -89,7 +90,6 @@ def test_a_line_with_another_price_is_told_once_with_both(
 ):
     offer, link = a_quote(work, enquiry, price=2400), a_link(enquiry, owner)
     form = seen(visitor, link).form("/accept/")
-    del form.typed["chosen"]
     cheaper = Line(description="Top <i>as drawn</i>", unit_price=Decimal(2300), tax_pct=Decimal(10))
     promised = timezone.localdate() + timedelta(days=40)
     rewrite_offer(work.call(), offer=offer, lines=[cheaper], promise_on=promised)
@@ -108,7 +108,6 @@ def test_a_quote_is_declined_with_a_reason_and_one_of_others_is_not_here(
     others, link = a_quote(work, stranger), a_link(enquiry, owner)
     form = seen(visitor, link).form("/decline/")
     accepting = seen(visitor, link).form("/accept/").typed
-    del accepting["chosen"]
     assert visitor.post(f"{link}offers/{others}/accept/", {**accepting, "name": "Orla"}).status_code == 404
     assert visitor.post(form.action, {**form.typed, "reason": "too dear"}).status_code == 302
     page = seen(visitor, link)
@@ -118,7 +117,30 @@ def test_a_quote_is_declined_with_a_reason_and_one_of_others_is_not_here(
 def test_an_expired_quote_cannot_be_accepted(visitor: Browser, work: Work, enquiry: Piece, owner: Person):
     offer, link = a_quote(work, enquiry), a_link(enquiry, owner)
     form = seen(visitor, link).form("/accept/")
-    del form.typed["chosen"]
     Offer.objects.filter(number=offer).update(valid_until=timezone.localdate() - timedelta(days=1))
     page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
     assert page.status == 409 and "It held until" in page.words
+
+
+def test_a_choice_changes_the_total_before_anything_is_ordered(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    a_quote(work, enquiry)
+    link, before = a_link(enquiry, owner), Event.objects.count()
+    form = seen(visitor, link).form("/accept/")
+    wood = next(name for name in form.typed if name.startswith("pick-"))
+    page = Page(visitor.post(form.action, {**form.typed, wood: "1", "name": "Orla", "do": "total"}))
+    assert page.status == 200 and "2,530.00 USD" in page.words and "1,265.00 USD" in page.words
+    chosen = page.form("/accept/").typed
+    assert chosen[wood] == "1" and chosen["name"] == "Orla" and Event.objects.count() == before
+    signed = {**chosen, "name": "Orla"}
+    assert visitor.post(form.action, signed).status_code == 302
+    assert Event.objects.get(kind="price_set").data["lines"], "what was shown is what is agreed"
+
+
+def test_terms_of_the_shop_stand_beside_the_button(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    set_shop(work.call(), terms="Half with the order, half on delivery.")
+    a_quote(work, enquiry)
+    assert "Half with the order" in seen(visitor, a_link(enquiry, owner)).words
