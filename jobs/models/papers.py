@@ -67,6 +67,12 @@ class Paper(State):
         return self.kind == self.INVOICE and self.withdrawn_at is None
 
     @property
+    def last_sent(self) -> "PaperSending | None":
+        """Return how the paper itself last went to the client; None where it has not arrived."""
+        gone = [one for one in self.sendings.all() if not one.is_reminder and one.failed_at is None]
+        return gone[-1] if gone else None
+
+    @property
     def is_money(self) -> bool:
         return self.kind in self.MONEY
 
@@ -87,6 +93,13 @@ class PaperSending(State):
     opened_at = models.DateTimeField(null=True)
     failed_at = models.DateTimeField(null=True)
     trouble = models.CharField(max_length=200, blank=True)
+
+    REMINDER = "reminder"
+    """The occasion of a mail that reminds of an open invoice."""
+
+    @property
+    def is_reminder(self) -> bool:
+        return self.occasion == self.REMINDER
 
     class Meta:
         ordering = ("id",)

@@ -9,6 +9,7 @@ from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import IssueIn, TaxOut
 from jobs.domain.billing.prices import MOST_LINES
+from jobs.domain.billing.sending import WAYS
 from jobs.domain.quoting.acceptance import LONGEST_NAME
 from jobs.domain.quoting.draft_content import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.models import Offer
@@ -103,6 +104,8 @@ class DepositIn(IssueIn):
         help_text="Of the price with tax; else as quoted, or the shop's.",
     )  # fmt: skip
     due_on = serializers.DateField(required=False)
+    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets it.")
+    to = TextField(254, help_text="The address of the mail; else the one that is known.")
 
 
 class AlternativeOut(serializers.Serializer):

@@ -5,6 +5,7 @@ from rest_framework import serializers
 from jobs.api.commissions.serializers import ClientNameOut
 from jobs.api.kit.fields import AmountOut, Exact, TextField
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, seen_of
+from jobs.domain.billing.sending import WAYS
 
 
 class RepaymentIn(CommandIn, UnitsIn):
@@ -26,6 +27,8 @@ class ReceiptIn(CommandIn):
     """A receipt is issued."""
 
     seen_version = seen_of("the commission of the payment")
+    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets it.")
+    to = TextField(254, help_text="The address of the mail; else the one that is known.")
 
 
 class StatementIn(CommandIn):

@@ -11,6 +11,7 @@ from jobs.api.papers.serializers import PaperOut
 from jobs.api.pieces.serializers import PieceOut, WoodOut
 from jobs.domain.billing.payments import METHODS, WHATS
 from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
+from jobs.domain.billing.sending import WAYS
 from jobs.domain.commissions.commissions import (
     LONGEST_HEARD,
     LONGEST_SILENCE_D,
@@ -147,6 +148,8 @@ class _MoneyIn(CommandIn, UnitsIn):
     again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
     more_than_owed = serializers.BooleanField(required=False, help_text="More came than is owed.")
     receipt = serializers.BooleanField(required=False, help_text="Issue its receipt at once.")
+    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets the receipt.")
+    to = TextField(254, help_text="The address of that mail; else the one that is known.")
 
 
 class PaymentIn(_MoneyIn):
@@ -199,10 +202,11 @@ class CommissionRowOut(_HeadOut):
 
 
 class OfficeOut(serializers.Serializer):
-    """The next task of the office, and the quote that it is about."""
+    """The next task of the office, and the quote or the invoice that it is about."""
 
     do = serializers.CharField()
     offer = serializers.CharField(allow_blank=True)
+    paper = serializers.CharField(allow_blank=True)
 
 
 class CommissionOut(_HeadOut):

@@ -2,8 +2,9 @@
 
 from rest_framework import serializers
 
-from jobs.api.kit.fields import AmountOut
+from jobs.api.kit.fields import AmountOut, TextField
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
+from jobs.domain.billing.sending import WAYS
 from jobs.domain.papers.kinds import paper_kinds
 
 KINDS = [kind.key for kind in paper_kinds()]
@@ -26,6 +27,24 @@ class InvoiceIn(IssueIn):
     """An invoice is issued."""
 
     due_on = serializers.DateField(required=False)
+    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets it.")
+    to = TextField(254, help_text="The address of the mail; else the one that is known.")
+
+
+class SendIn(CommandIn):
+    """A paper goes to the client."""
+
+    seen_version = seen_of("the commission it is a paper of")
+    how = serializers.ChoiceField(WAYS, required=False, help_text="By mail where nothing is said.")
+    to = TextField(254, help_text="The address of the mail; else the one that is known.")
+
+
+class RemindIn(CommandIn):
+    """A client is reminded of an open invoice by mail."""
+
+    seen_version = seen_of("the commission it is a paper of")
+    words = TextField(4000, help_text="The words of the mail; else the usual ones.")
+    to = TextField(254, help_text="The address of the mail; else the one that is known.")
 
 
 class WithdrawIn(CommandIn):
@@ -60,6 +79,15 @@ class InvoiceOut(serializers.Serializer):
     taxes = TaxOut(many=True)
 
 
+class SentOut(serializers.Serializer):
+    """How a paper last went to the client."""
+
+    at = serializers.DateTimeField()
+    by_mail = serializers.BooleanField(help_text="False where it was handed over.")
+    opened_at = serializers.DateTimeField(allow_null=True)
+    trouble = serializers.CharField(help_text="Why the mail did not arrive; else empty.")
+
+
 class PaperOut(serializers.Serializer):
     """An issued paper."""
 
@@ -77,6 +105,8 @@ class PaperOut(serializers.Serializer):
     has_file = serializers.BooleanField()
     stale = serializers.BooleanField(help_text="A job sheet whose pieces were changed since it was issued.")
     sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")
+    sent = SentOut(allow_null=True, help_text="Null while the client has not got it.")
+    reminded_at = serializers.DateTimeField(allow_null=True)
     invoice = InvoiceOut(allow_null=True)
 
 

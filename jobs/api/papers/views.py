@@ -23,6 +23,8 @@ from jobs.api.papers.serializers import (
     PaperDone,
     PaperPage,
     PapersIn,
+    RemindIn,
+    SendIn,
     WithdrawIn,
 )
 from jobs.core import blobs
@@ -31,6 +33,7 @@ from jobs.documents.kit.pdf_data import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.sending import remind, send_to_client
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.log.private_texts import read
@@ -147,12 +150,16 @@ WITHDRAW = PAPER.changes(
     withdraw_paper, WithdrawIn, "Withdraw a delivery checklist; its number and its file stay."
 )
 CREDIT = PAPER.makes(credit_invoice, WithdrawIn, "Credit an invoice in full; the answer is the credit note.")
+SEND = PAPER.changes(send_to_client, SendIn, "Mail a paper to the client, or record that it was handed over.")
+REMIND = PAPER.changes(remind, RemindIn, "Remind the client of an open invoice by mail, with the invoice.")
 ROUTES = [
     view_route("papers/", "papers", PapersView),
     view_route("papers/<str:paper>/", "paper", PaperView),
     view_route("papers/<str:paper>/pdf/", "pdf", PdfView),
     route("papers/<str:paper>/withdraw/", "withdraw", Worker, post=WITHDRAW),
     route("papers/<str:paper>/credit/", "credit", Owner, post=CREDIT),
+    route("papers/<str:paper>/send/", "send-paper", Worker, post=SEND),
+    route("papers/<str:paper>/remind/", "remind", Owner, post=REMIND),
     view_route(f"{COMMISSION}draft/<str:kind>/", "draft", DraftView),
     route(f"{COMMISSION}invoice/", "invoice", Owner, post=INVOICE),
 ]

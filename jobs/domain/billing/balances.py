@@ -126,7 +126,7 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
     held = Invoice.objects.filter(
         paper__commission__in=keys, paper__kind=Paper.INVOICE, paper__withdrawn_at=None
     )
-    for invoice in held.select_related("paper").order_by("id"):
+    for invoice in held.select_related("paper").prefetch_related("paper__sendings").order_by("id"):
         bills[invoice.paper.commission_id or 0].append(invoice)
     moneys = payments_of(commissions)
     return {key: account_of(bills[key], moneys[key]) for key in keys}

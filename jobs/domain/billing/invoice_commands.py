@@ -13,6 +13,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, price_sums, usual_due
+from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import about, has_reason, not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
@@ -23,15 +24,20 @@ from jobs.models import Commission, Paper
 
 
 @command
-def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | None = None) -> None:
+def issue_invoice(
+    tx: CommandTransaction, *, commission: str, due_on: date | None = None, send: str = "", to: str = ""
+) -> None:
     """Issue the invoice of the agreed price, less the deposits and what was received so far.
 
-    Nothing left to pay closes a delivered order.
+    ``send`` mails it to the client, or records that it was handed over. Nothing left to pay closes a
+    delivered order.
     """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
     content = invoice_content(found, due_on=_due(tx, due_on))
-    _issue(tx, found, Paper.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    number = _issue(tx, found, Paper.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    if send:
+        on_its_way(tx, number, how=send, to=to)
     close_if_settled(tx, found)
 
 
@@ -42,15 +48,23 @@ def issue_deposit(
     commission: str,
     pct: Decimal | None = None,
     due_on: date | None = None,
+    send: str = "",
+    to: str = "",
 ) -> None:
-    """Issue an invoice for a share of the agreed price [%], before the invoice of the whole."""
+    """Issue an invoice for a share of the agreed price [%], before the invoice of the whole.
+
+    ``send`` mails it to the client, or records that it was handed over.
+    """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
     share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
-    if not ask_deposit(tx, found, pct=share, whole=price_sums(found), due_on=due_on):
+    number = ask_deposit(tx, found, pct=share, whole=price_sums(found), due_on=due_on)
+    if not number:
         raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
+    if send:
+        on_its_way(tx, number, how=send, to=to)
 
 
 def ask_deposit(

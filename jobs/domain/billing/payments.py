@@ -11,6 +11,7 @@ from jobs.core.errors import Invalid, NotYet, Probably
 from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, balance
 from jobs.domain.billing.prices import price_of
+from jobs.domain.billing.sending import on_its_way
 from jobs.domain.billing.statements import receipt_for
 from jobs.domain.checks import about, at_most, has_reason, one_of, person_name
 from jobs.domain.papers.letterhead import currency_of
@@ -50,18 +51,21 @@ def record_payment(
     again: bool = False,
     more_than_owed: bool = False,
     receipt: bool = False,
+    send: str = "",
+    to: str = "",
 ) -> None:
     """Record money received on a commission: a deposit before the invoice, or a payment.
 
     It pays the invoices named in ``allocated``; the rest pays the oldest invoices. Refuse the same amount on
     the same day unless ``again`` confirms it. Refuse more than is owed unless ``more_than_owed`` confirms it.
-    ``receipt`` issues the receipt. The last payment of a delivered order closes it.
+    ``receipt`` issues the receipt, and ``send`` also mails it or records that it was handed over. The last
+    payment of a delivered order closes it.
     """
     tx.require_owner("money received")
     found = _open_to(tx, commission)
     take_money(
         tx, found, amount=amount, received_on=received_on, what=what, method=method, note=note,
-        allocated=allocated, again=again, more_than_owed=more_than_owed, receipt=receipt,
+        allocated=allocated, again=again, more_than_owed=more_than_owed, receipt=receipt, send=send, to=to,
     )  # fmt: skip
 
 
@@ -78,6 +82,8 @@ def take_money(
     again: bool,
     more_than_owed: bool,
     receipt: bool,
+    send: str,
+    to: str,
 ) -> None:
     """Append a payment with its receipt, and close what is settled by it. Called by other commands."""
     one_of(what, WHATS, "no such payment", field="what")
@@ -93,8 +99,10 @@ def take_money(
     payment = _append(
         tx, commission, amount=amount, day=day, what=what, method=method, note=note, named=named
     )
-    if receipt:
-        receipt_for(tx, lookups.payment(payment))
+    if receipt or send:
+        number = receipt_for(tx, lookups.payment(payment))
+        if send:
+            on_its_way(tx, number, how=send, to=to)
     close_if_settled(tx, commission)
 
 

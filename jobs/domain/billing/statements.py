@@ -11,6 +11,7 @@ from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account, accounts, balance
 from jobs.domain.billing.prices import agreed_price
+from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.papers.kinds import paper_title
@@ -133,8 +134,8 @@ def _open(invoice: Invoice, amount: Decimal, today: Any) -> dict[str, Any]:
 
 
 @command
-def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
-    """Issue the receipt of a payment; each payment has at most one."""
+def issue_receipt(tx: CommandTransaction, *, payment: int, send: str = "", to: str = "") -> None:
+    """Issue the receipt of a payment; each payment has at most one. ``send`` mails it or hands it over."""
     tx.require_owner("a receipt")
     found = lookups.payment(payment)
     tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
@@ -148,7 +149,9 @@ def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
             f"receipt {earlier.number} is issued", field="payment", value=payment, allowed="one receipt",
             extra={"papers": [earlier.number]},
         )  # fmt: skip
-    receipt_for(tx, found)
+    number = receipt_for(tx, found)
+    if send:
+        on_its_way(tx, number, how=send, to=to)
 
 
 def receipt_for(tx: CommandTransaction, payment: Payment) -> str:

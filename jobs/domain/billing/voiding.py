@@ -43,6 +43,8 @@ def correct_payment(
     again: bool = False,
     more_than_owed: bool = False,
     receipt: bool = False,
+    send: str = "",
+    to: str = "",
 ) -> None:
     """Void a mistyped payment and record the right one at once; what is not given stays as it was."""
     found = _to_put_right(tx, payment)
@@ -57,7 +59,7 @@ def correct_payment(
         tx, found.commission, amount=amount, received_on=received_on or found.received_on,
         what=found.what if what is None else what, method=found.method if method is None else method,
         note=read(found.note_ref) if note is None else note, allocated=allocated, again=again,
-        more_than_owed=more_than_owed, receipt=receipt,
+        more_than_owed=more_than_owed, receipt=receipt, send=send, to=to,
     )  # fmt: skip
 
 

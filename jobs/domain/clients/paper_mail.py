@@ -16,13 +16,14 @@ from jobs.domain.clients.mailing import (
     send_with_link,
     shop_words,
 )
+from jobs.domain.clients.money_mail import BILLS
 from jobs.domain.clients.portal_links import SENT
 from jobs.domain.clients.quote_mail import QUOTES
 from jobs.domain.settings import profile
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import Commission, PaperSending
 
-SAYS: dict[str, Callable[[PaperSending, Texts], Said]] = {**QUOTES}
+SAYS: dict[str, Callable[[PaperSending, Texts], Said]] = {**QUOTES, **BILLS}
 """What a mail says, by its occasion; ``words`` of the sending stand between the sentences and the facts."""
 
 

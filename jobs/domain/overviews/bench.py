@@ -17,8 +17,7 @@ from jobs.domain.overviews.jobs import (
     wait_job,
 )
 from jobs.domain.overviews.office import (
-    INVOICE,
-    PAYMENT,
+    MONEY,
     office_card,
     office_cards,
     quote_card,
@@ -65,7 +64,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         *(quote.commission for quote in asked_of),
     ]
     read = read_routes(pieces, more_rows=[*shown, *(commission.client for commission in shown)])
-    unpaid = {c.number for c, step in office if step.do in (INVOICE, PAYMENT)}
+    unpaid = {c.number for c, step in office if step.do in MONEY}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     found: list[Found] = []
     for route in read.routes:

@@ -128,7 +128,8 @@ def commission_view(
     lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    kept = commission.papers.select_related("invoice").order_by("issued_at", "id")
+    kept = commission.papers.select_related("invoice").prefetch_related("sendings")
+    kept = kept.order_by("issued_at", "id")
     papers = list(kept if with_money else kept.exclude(kind__in=Paper.MONEY))
     view = {
         **_head(commission, read.texts),

@@ -14,14 +14,17 @@ from jobs.domain.billing.balances import Account, accounts
 from jobs.domain.quoting.offer_content import standing
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
-from jobs.models import Commission, Invoice, Offer, Paper, Payment, Piece
+from jobs.models import Commission, Invoice, Offer, Paper, PaperSending, Payment, Piece
 
 ADD, WRITE, ISSUE, ANSWER, REVISE = (
     "Add the piece", "Write the quote", "Issue the quote", "Record their answer", "Revise the quote",
 )  # fmt: skip
 CLOSE, ACCEPT = "Close as declined", "Accept without a quote"
-TAKE_DEPOSIT = "Record the deposit"
-INVOICE, PAYMENT = "Issue the invoice", "Record the payment"
+SEND_DEPOSIT, TAKE_DEPOSIT = "Send the deposit invoice", "Record the deposit"
+INVOICE, SEND_INVOICE = "Issue the invoice and send it", "Send the invoice"
+PAYMENT, REMIND = "Record the payment", "Remind of the payment"
+MONEY = (INVOICE, SEND_INVOICE, REMIND, PAYMENT)
+"""Steps that a stage about money waits for."""
 WAITS_FOR_CLIENT = (ANSWER, ACCEPT, TAKE_DEPOSIT)
 """Steps that wait for the client."""
 Step = Commission.Step
@@ -34,10 +37,11 @@ SHOWN = 20
 
 @dataclass(frozen=True, kw_only=True)
 class OfficeStep:
-    """One step to do, and its quote."""
+    """One step to do, its quote, and the invoice to send or to remind of."""
 
     do: str
     offer: str = ""
+    paper: str = ""
 
 
 def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[int, list[OfficeStep]]:
@@ -67,7 +71,7 @@ def _steps(
 ) -> list[OfficeStep]:
     if commission.step in BILLED and held is not None:
         is_delivered = commission.step == Step.DELIVERED
-        return _of_invoices(held, is_delivered=is_delivered)
+        return _of_invoices(held, timezone.localtime(now).date(), is_delivered=is_delivered)
     if commission.step not in Commission.UNDECIDED:
         return []
     return _of_quote(commission, quote, timezone.localtime(now).date(), has_piece=has_piece)
@@ -95,15 +99,22 @@ def _of_quote(
     return [*steps, OfficeStep(do=CLOSE)] if commission.quote_declined else steps
 
 
-def _of_invoices(held: Account, *, is_delivered: bool) -> list[OfficeStep]:
-    """Return what comes next with the invoices: issue one, take the money."""
+def _of_invoices(held: Account, today: date, *, is_delivered: bool) -> list[OfficeStep]:
+    """Return what comes next with the invoices: issue, send, remind where one is late, take the money."""
     if is_delivered and not any(not invoice.paper.what for invoice in held.invoices):
         return [OfficeStep(do=INVOICE)]
     unpaid = [invoice for invoice in held.invoices if held.open(invoice) > 0]
     if not unpaid:
         return []
     is_deposit = bool(unpaid[0].paper.what) and not is_delivered
-    return [OfficeStep(do=TAKE_DEPOSIT if is_deposit else PAYMENT)]
+    steps = [OfficeStep(do=TAKE_DEPOSIT if is_deposit else PAYMENT)]
+    late = next((one.paper for one in unpaid if one.due_on < today), None)
+    unsent = next((one.paper for one in unpaid if one.paper.last_sent is None), None)
+    if unsent is not None:
+        steps.insert(0, OfficeStep(do=SEND_DEPOSIT if unsent.what else SEND_INVOICE, paper=unsent.number))
+    elif late is not None:
+        steps.insert(0, OfficeStep(do=REMIND, paper=late.number))
+    return steps
 
 
 def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
@@ -118,8 +129,13 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         "paper__kind": Paper.INVOICE,
         "paper__withdrawn_at": None,
     }
+    gone = Exists(
+        PaperSending.objects.filter(paper=OuterRef("paper"), failed_at=None).exclude(
+            occasion=PaperSending.REMINDER
+        )
+    )
     found = (
-        Commission.objects.filter(step__in=(*Commission.UNDECIDED, Step.DELIVERED))
+        Commission.objects.filter(step__in=(*Commission.UNDECIDED, *BILLED))
         .annotate(
             has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
             quote_number=_of_newest_quote("number"),
@@ -127,18 +143,24 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
             quote_until=_of_newest_quote("valid_until"),
             billed=Exists(Invoice.objects.filter(**held, paper__what="")),
             invoiced=_sum_of(Invoice.objects.filter(**held), "paper__commission", "total"),
+            overdue=_sum_of(Invoice.objects.filter(**held, due_on__lt=today), "paper__commission", "total"),
+            unsent=_newest(Invoice.objects.filter(~gone, **held, paper__what="", total__gt=0)),
+            unsent_deposit=_newest(Invoice.objects.filter(~gone, **held, paper__what=Paper.DEPOSIT)),
+            late=_newest(Invoice.objects.filter(**held, due_on__lt=today)),
             received=_sum_of(
                 Payment.objects.filter(commission=OuterRef("pk"), voided_at=None), "commission", "amount"
             ),
         )
         .exclude(step=Step.DELIVERED, billed=True, invoiced__lte=F("received"))
+        .exclude(step__in=BEFORE_DELIVERY, invoiced__lte=F("received"))
+        .exclude(step__in=BEFORE_DELIVERY, unsent=None, unsent_deposit=None, overdue__lte=F("received"))
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
     )
     cards: list[tuple[Commission, OfficeStep]] = []
     for commission in found:
-        if commission.step == Step.DELIVERED:
-            step = OfficeStep(do=PAYMENT if commission.billed else INVOICE)
+        if commission.step in BILLED:
+            step = _of_sums(commission)
         else:
             quote = commission.quote_number and Offer(
                 number=commission.quote_number,
@@ -149,6 +171,24 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))
     return cards
+
+
+def _of_sums(commission: Any) -> OfficeStep:
+    """Return the first step with the invoices of a commission, from the sums of its row."""
+    if commission.step == Step.DELIVERED and not commission.billed:
+        return OfficeStep(do=INVOICE)
+    if commission.unsent:
+        return OfficeStep(do=SEND_INVOICE, paper=commission.unsent)
+    if commission.unsent_deposit and commission.step != Step.DELIVERED:
+        return OfficeStep(do=SEND_DEPOSIT, paper=commission.unsent_deposit)
+    if commission.overdue > commission.received:
+        return OfficeStep(do=REMIND, paper=commission.late)
+    return OfficeStep(do=PAYMENT)
+
+
+def _newest(rows: QuerySet[Any]) -> Subquery:
+    """Return a subquery for the number of the newest of these invoices."""
+    return Subquery(rows.order_by("-id").values("paper__number")[:1])
 
 
 def _of_newest_quote(name: str) -> Subquery:

@@ -4,6 +4,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import prefetch_related_objects
+
 from jobs.domain.billing.balances import Account, account, accounts
 from jobs.domain.papers.staleness import is_stale
 from jobs.models import Paper
@@ -11,6 +13,7 @@ from jobs.models import Paper
 
 def paper_views(papers: list[Paper], *, with_money: bool, today: date) -> list[dict[str, Any]]:
     """Return papers of many commissions with their open amounts, in a fixed number of queries."""
+    prefetch_related_objects(papers, "sendings")
     if not with_money:
         return [paper_view(paper, with_money=False, today=today) for paper in papers]
     billed = {p.commission.id: p.commission for p in papers if p.asks_for_money and p.commission}
@@ -45,6 +48,8 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
         else "being prepared",
         "has_file": bool(paper.file_sha256),
         "stale": is_stale(paper),
+        "sent": _sent(paper),
+        "reminded_at": max((one.sent_at for one in paper.sendings.all() if one.is_reminder), default=None),
         "invoice": None,
     }
     if with_money and paper.kind in Paper.SUMMED:
@@ -65,6 +70,17 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
             "taxes": sums.totals,
         }
     return view
+
+
+def _sent(paper: Paper) -> dict[str, Any] | None:
+    """Return how the paper last went to the client, or that its mail did not arrive."""
+    tries = [one for one in paper.sendings.all() if not one.is_reminder]
+    last = paper.last_sent or (tries[-1] if tries else None)
+    if last is None:
+        return None
+    return {
+        "at": last.sent_at, "by_mail": last.by_mail, "opened_at": last.opened_at, "trouble": last.trouble,
+    }  # fmt: skip
 
 
 def _state(paper: Paper, left: Decimal, late: int) -> str:

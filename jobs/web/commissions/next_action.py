@@ -21,12 +21,14 @@ OFFICE = {
     office.REVISE: ("write-offer", "offer"),
     office.CLOSE: ("move", ""),
     office.ACCEPT: ("accept-order", ""),
+    office.SEND_DEPOSIT: ("send-paper", "paper"),
     office.TAKE_DEPOSIT: ("payment", ""),
     office.INVOICE: ("invoice", ""),
+    office.SEND_INVOICE: ("send-paper", "paper"),
+    office.REMIND: ("remind", "paper"),
     office.PAYMENT: ("payment", ""),
 }
-"""The page of each office action, and what it is the page of: a quote, else the commission."""
-MONEY = (office.INVOICE, office.PAYMENT)
+"""The page of each office action, and what it is the page of: a quote, a paper, else the commission."""
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
@@ -35,7 +37,7 @@ def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     A deposit is waited for: it comes last, and the stage that buys the wood waits with it.
     """
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
-    if any(step["do"] in MONEY for step in view["office"]):
+    if any(step["do"] in office.MONEY for step in view["office"]):
         stages = [(p, s) for p, s in stages if not _asks(s, "paid-up", "finish")]
     if _waits_for_deposit(view):
         stages = [(p, s) for p, s in stages if not _asks(s, "deposit-received", "start")]
@@ -110,7 +112,7 @@ def _office(view: Words, steps: list[Words]) -> list[Action]:
         _action(
             translate_stored(step["do"]),
             office_url(step, view["number"]),
-            step["offer"] or about,
+            step["offer"] or step["paper"] or about,
         )
         for step in steps
     ]

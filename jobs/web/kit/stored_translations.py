@@ -73,8 +73,9 @@ LABELS = (
 
 OFFICE = (
     _("Write a quote"), _("Issue the quote"), _("Record their answer"), _("Revise the quote"),
-    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice"),
-    _("Record the payment"), _("Record the deposit"),
+    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice and send it"),
+    _("Record the payment"), _("Record the deposit"), _("Send the deposit invoice"), _("Send the invoice"),
+    _("Remind of the payment"),
 )  # fmt: skip
 METHODS = _("cash"), _("check"), _("transfer"), _("card"), _("other")
 
