@@ -4,7 +4,7 @@ from django.urls import path
 
 from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline
-from jobs.web.billing import hours, offers, prices, receivables
+from jobs.web.billing import bills, hours, offers, payments, prices, receivables
 from jobs.web.clients import clients, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.papers import papers, work_papers
@@ -75,16 +75,17 @@ urlpatterns = [
     path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", portal_files.image, name="client-image"),
     path("c/<str:token>/papers/<str:paper>.pdf", portal_files.pdf, name="client-pdf"),
     path("commissions/<str:number>/price/", prices.price, name="price"),
-    path("commissions/<str:number>/payment/", prices.payment, name="payment"),
+    path("commissions/<str:number>/payment/", payments.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),
-    path("payments/<int:payment>/void/", receivables.void, name="void-payment"),
+    path("payments/<int:payment>/correct/", payments.correct, name="correct-payment"),
+    path("payments/<int:payment>/void/", payments.void, name="void-payment"),
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),
     path("clients/<int:key>/account/", receivables.statement, name="statement"),
     path("receivables/", receivables.receivables, name="receivables"),
     path("receivables/<int:year>.csv", receivables.year, name="year"),
     path("commissions/<str:number>/quote/", offers.new_quote, name="new-quote"),
     path("commissions/<str:number>/change-order/", offers.new_change, name="new-change"),
-    path("commissions/<str:number>/deposit/", offers.deposit, name="deposit"),
+    path("commissions/<str:number>/deposit/", bills.deposit, name="deposit"),
     path("offers/<str:offer>/", offers.offer, name="offer"),
     path("offers/<str:offer>/write/", offers.write, name="write-offer"),
     path("offers/<str:offer>/draft/", offers.draft, name="offer-draft"),
@@ -96,7 +97,7 @@ urlpatterns = [
         path(f"commissions/<str:number>/{paper.word}/", work_papers.issue, {"kind": paper.key}, "issue-paper")
         for paper in papers_of_work()
     ),
-    path("commissions/<str:number>/invoice/", papers.invoice, name="invoice"),
+    path("commissions/<str:number>/invoice/", bills.invoice, name="invoice"),
     path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
     path("pieces/<str:number>/wood.svg", wood.wood, name="wood"),
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
@@ -137,6 +138,8 @@ urlpatterns = [
     path("length/", pieces.length, name="length"),
     path("papers/<str:paper>/pdf/", papers.pdf, name="pdf"),
     path("papers/<str:paper>/row/", papers.paper_row, name="paper-row"),
+    path("papers/<str:paper>/send/", bills.send, name="send-paper"),
+    path("papers/<str:paper>/remind/", bills.remind_of, name="remind"),
     path("papers/<str:paper>/credit/", papers.credit, name="credit"),
     path("papers/<str:paper>/withdraw/", papers.withdraw, name="withdraw"),
     path("clients/", clients.clients, name="clients"),

@@ -129,6 +129,11 @@ class Pages:
         return page
 
 
+def by_hand(pages: Pages, path: str, typed: dict[str, str] | None = None) -> Page:
+    """Send the form of a bill by its button "Print it": the paper is handed over."""
+    return pages.post(path, {**pages.get(path).form().typed, **(typed or {}), "do": "hand"})
+
+
 def head() -> int:
     """Return the number of events in the log."""
     row = LogHead.objects.filter(id=1).first()

@@ -2,8 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.commissions.money_serializers import LineOut
-from jobs.api.commissions.serializers import LineIn
+from jobs.api.commissions.money_serializers import LineIn, LineOut
 from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape

@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.billing.serializers import ReceiptIn, ReceivablesOut, RepaymentIn, StatementIn, VoidIn
-from jobs.api.commissions.serializers import CorrectionIn
+from jobs.api.commissions.money_serializers import CorrectionIn
 from jobs.api.commissions.views import COMMISSION
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner

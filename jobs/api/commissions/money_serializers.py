@@ -1,8 +1,60 @@
-"""The money of a commission: price, payments, what is owed."""
+"""Lines of a price, payments, and the money of a commission."""
 
 from rest_framework import serializers
 
-from jobs.api.kit.fields import AmountOut
+from jobs.api.kit.fields import AmountOut, Exact, TextField
+from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, seen_of
+from jobs.api.kit.shapes import Shape
+from jobs.domain.billing.payments import METHODS, WHATS
+from jobs.domain.billing.prices import TAX_CATEGORIES, UNIT_CODES
+from jobs.domain.billing.sending import WAYS
+
+
+class LineIn(Shape):
+    """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
+
+    description = serializers.CharField(max_length=4000)
+    unit_price = Exact(max_digits=12, decimal_places=4)
+    quantity = Exact(max_digits=12, decimal_places=3, required=False)
+    unit_code = serializers.ChoiceField(tuple(UNIT_CODES), required=False)
+    tax_category = serializers.ChoiceField(tuple(TAX_CATEGORIES), required=False)
+    tax_pct = Exact(max_digits=6, decimal_places=3, required=False)
+
+
+class ShareIn(Shape):
+    """The share of a payment that is meant for one invoice."""
+
+    paper = serializers.CharField(max_length=30)
+    amount = Exact(max_digits=14, decimal_places=2)
+
+
+class _MoneyIn(CommandIn, UnitsIn):
+    """Money that came, and how."""
+
+    received_on = serializers.DateField(required=False)
+    what = serializers.ChoiceField(WHATS, required=False)
+    method = serializers.ChoiceField(("", *METHODS), required=False, help_text="How it came.")
+    note = TextField(1000)
+    allocated = ShareIn(many=True, required=False, help_text="Which invoices it pays; the rest the oldest.")
+    again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
+    more_than_owed = serializers.BooleanField(required=False, help_text="More came than is owed.")
+    receipt = serializers.BooleanField(required=False, help_text="Issue its receipt at once.")
+    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets the receipt.")
+    to = TextField(254, help_text="The address of that mail; else the one that is known.")
+
+
+class PaymentIn(_MoneyIn):
+    """Money received."""
+
+    amount = Exact(max_digits=14, decimal_places=2)
+
+
+class CorrectionIn(_MoneyIn):
+    """A mistyped payment corrected; what is not given stays as it was."""
+
+    seen_version = seen_of("the commission of the payment")
+    amount = Exact(max_digits=14, decimal_places=2, required=False)
+    reason = TextField(1000)
 
 
 class LineOut(serializers.Serializer):

@@ -3,15 +3,12 @@
 from rest_framework import serializers
 
 from jobs.api.clients.serializers import ClientOut
-from jobs.api.commissions.money_serializers import MoneyOut
+from jobs.api.commissions.money_serializers import LineIn, MoneyOut
 from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
-from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import PaperOut
 from jobs.api.pieces.serializers import PieceOut, WoodOut
-from jobs.domain.billing.payments import METHODS, WHATS
-from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
-from jobs.domain.billing.sending import WAYS
+from jobs.domain.billing.prices import MOST_LINES
 from jobs.domain.commissions.commissions import (
     LONGEST_HEARD,
     LONGEST_SILENCE_D,
@@ -96,17 +93,6 @@ class TakeBackIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
-class LineIn(Shape):
-    """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
-
-    description = serializers.CharField(max_length=4000)
-    unit_price = Exact(max_digits=12, decimal_places=4)
-    quantity = Exact(max_digits=12, decimal_places=3, required=False)
-    unit_code = serializers.ChoiceField(tuple(UNIT_CODES), required=False)
-    tax_category = serializers.ChoiceField(tuple(TAX_CATEGORIES), required=False)
-    tax_pct = Exact(max_digits=6, decimal_places=3, required=False)
-
-
 class PriceIn(CommandIn, UnitsIn):
     """The price that the client pays, line by line; it replaces the earlier lines."""
 
@@ -128,42 +114,6 @@ class AcceptOrderIn(CommandIn, UnitsIn):
         max_digits=6, decimal_places=3, required=False, help_text="Of the price, to be invoiced at once."
     )
     reason = TextField(20_000)
-
-
-class ShareIn(Shape):
-    """The share of a payment that is meant for one invoice."""
-
-    paper = serializers.CharField(max_length=30)
-    amount = Exact(max_digits=14, decimal_places=2)
-
-
-class _MoneyIn(CommandIn, UnitsIn):
-    """Money that came, and how."""
-
-    received_on = serializers.DateField(required=False)
-    what = serializers.ChoiceField(WHATS, required=False)
-    method = serializers.ChoiceField(("", *METHODS), required=False, help_text="How it came.")
-    note = TextField(1000)
-    allocated = ShareIn(many=True, required=False, help_text="Which invoices it pays; the rest the oldest.")
-    again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
-    more_than_owed = serializers.BooleanField(required=False, help_text="More came than is owed.")
-    receipt = serializers.BooleanField(required=False, help_text="Issue its receipt at once.")
-    send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets the receipt.")
-    to = TextField(254, help_text="The address of that mail; else the one that is known.")
-
-
-class PaymentIn(_MoneyIn):
-    """Money received."""
-
-    amount = Exact(max_digits=14, decimal_places=2)
-
-
-class CorrectionIn(_MoneyIn):
-    """A mistyped payment corrected; what is not given stays as it was."""
-
-    seen_version = seen_of("the commission of the payment")
-    amount = Exact(max_digits=14, decimal_places=2, required=False)
-    reason = TextField(1000)
 
 
 class ClientNameOut(serializers.Serializer):

@@ -9,6 +9,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs.api.commissions.money_serializers import PaymentIn
 from jobs.api.commissions.serializers import (
     AcceptOrderIn,
     CommissionChangeIn,
@@ -18,7 +19,6 @@ from jobs.api.commissions.serializers import (
     CommissionPage,
     CommissionsIn,
     MoveIn,
-    PaymentIn,
     PriceIn,
     ReopenIn,
     TakeBackIn,

@@ -76,13 +76,6 @@ class DeclineForm(PageForm):
     reason = reason_field(gettext_lazy("Why"), help_text=gettext_lazy("May stay empty."))
 
 
-class DepositForm(PageForm):
-    pct = number_field(gettext_lazy("Part of the price"), suffix="%", autocomplete="off")
-    due_on = date_field(
-        gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
-    )
-
-
 def initial_of(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
     """Return the lines and alternatives of an offer as they are typed."""
     told: dict[str, Any] = {

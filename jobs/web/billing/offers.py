@@ -11,11 +11,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.core.parsing import to_decimal
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import usual_pct
-from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
@@ -27,7 +24,7 @@ from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, DepositForm, OfferForm, initial_of, said_of
+from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, OfferForm, initial_of, said_of
 from jobs.web.billing.prices import SPARE_LINES
 from jobs.web.billing.quote_form import QuoteForm
 from jobs.web.kit.access import owner, shows_pdf
@@ -191,22 +188,6 @@ def draft(request: SignedIn, offer: str) -> HttpResponse:
     answer = HttpResponse(offer_draft(lookups.offer(offer)), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="draft-{offer}.pdf"'
     return answer
-
-
-@owner
-@require_http_methods(["GET", "POST"])
-def deposit(request: SignedIn, number: str) -> HttpResponse:
-    """Issue a deposit invoice by hand; accepting a quote issues its own."""
-    found = lookups.commission(number)
-    usual = {"pct": number_words(usual_pct(found))}
-    return command_page(
-        request, DepositForm(request.POST or None, seen=found.version, initial=usual),
-        lambda call, *, pct, due_on: issue_deposit(
-            call, commission=number, due_on=due_on, pct=to_decimal(pct, "pct")
-        ),
-        lambda first: (_("Deposit invoice %(paper)s is issued.") % first.data, "web:commission", number),
-        "web/billing/deposit.html", lambda: {"number": number},
-    )  # fmt: skip
 
 
 def _beside_others(request: SignedIn, found: Offer, **refused: PageForm) -> HttpResponse:

@@ -1,4 +1,4 @@
-"""A commission's price by line, and its payments. For the owner."""
+"""A commission's price by line, for orders without a quote. For the owner."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -8,26 +8,20 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
-from calcs.kit.errors import CalcError
-from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account
-from jobs.domain.billing.payments import WHATS, Share, record_payment
 from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
-from jobs.models import Commission, Paper
+from jobs.models import Commission
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
-from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
+from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
@@ -85,44 +79,6 @@ class PriceForm(PageForm):
         return {name: self.data.get(name, "").strip() for name in self.fields}
 
 
-MEANT = ("again", "more_than_owed")
-"""The person's confirmations of a payment that looks like a mistake."""
-
-
-class PaymentForm(PageForm):
-    """Money received; asks ``again`` and ``more_than_owed`` only where the payment looks like a mistake."""
-
-    amount = number_field(gettext_lazy("Amount"), autocomplete="off")
-    received_on = date_field(gettext_lazy("Received on"))
-    what = choice_field(gettext_lazy("What it is"), [(w, w.capitalize()) for w in WHATS])
-    paper = choice_field(gettext_lazy("Pays"), (), help_text=gettext_lazy("What is over pays the oldest."))
-    note = text_field(gettext_lazy("Note"))
-    again = choice_field(
-        gettext_lazy("The same again"), (("", "no"), ("yes", gettext_lazy("yes, it came twice")))
-    )
-    more_than_owed = choice_field(
-        gettext_lazy("More than is owed"), (("", "no"), ("yes", gettext_lazy("yes, so much came")))
-    )
-
-    def __init__(self, data: Any = None, *, invoices: list[str], **more: Any) -> None:
-        super().__init__(data, **more)
-        self.asks = {name: self.fields[name] for name in MEANT}
-        self.offer("paper", [("", _("the oldest invoice")), *((i, i) for i in invoices)])
-        if len(invoices) < 2:
-            del self.fields["paper"]
-        for name in MEANT:
-            if name not in (data or {}):
-                del self.fields[name]
-
-    def refuse(self, refused: ShopError | CalcError) -> None:
-        if isinstance(refused, Probably):
-            self.fields[refused.field] = self.asks[refused.field]
-        super().refuse(refused)
-
-    def field_of(self, name: str) -> str:
-        return "paper" if name.startswith("allocated") else name
-
-
 @owner
 @require_http_methods(["GET", "POST"])
 def price(request: SignedIn, number: str) -> HttpResponse:
@@ -178,41 +134,3 @@ def _initial(lines: list[dict[str, Any]]) -> dict[str, str]:
         for n, line in enumerate(lines)
         for part in PARTS
     }
-
-
-def _usual_payment(found: Commission) -> str:
-    """Return "deposit" before the invoice is issued, "payment" after it."""
-    invoiced = found.papers.filter(kind=Paper.INVOICE, withdrawn_at=None).exists()
-    return "payment" if invoiced else "deposit"
-
-
-def _payment_asked(asked: dict[str, Any], open_sums: dict[str, Decimal]) -> dict[str, Any]:
-    """Return what the command takes; a named invoice gets at most its open sum."""
-    amount = to_money(asked["amount"], "amount")
-    paper = asked.pop("paper", "")
-    named = [Share(paper=paper, amount=min(amount, open_sums.get(paper, amount)))] if paper else []
-    meant = {name: asked.pop(name, "") == "yes" for name in MEANT}
-    return {**asked, **meant, "amount": amount, "allocated": named}
-
-
-@owner
-@require_http_methods(["GET", "POST"])
-def payment(request: SignedIn, number: str) -> HttpResponse:
-    found = lookups.commission(number)
-    held = account(found)
-    open_sums = {i.paper.number: held.open(i) for i in held.invoices if held.open(i) > 0}
-    usual = {"received_on": timezone.localdate(), "what": _usual_payment(found)}
-    form = PaymentForm(
-        request.POST or None, seen=found.version, initial=usual, invoices=list(open_sums)
-    )  # fmt: skip
-
-    def context() -> dict[str, Any]:
-        money = commission_view(found, now=timezone.now(), with_money=True)["money"]
-        form.show_unit("amount", money["currency"])
-        return {"number": number, "money": money}
-
-    return command_page(
-        request, form,
-        lambda call, **asked: record_payment(call, commission=number, **_payment_asked(asked, open_sums)),
-        (_("The payment is recorded."), "web:commission", number), "web/billing/payment.html", context,
-    )  # fmt: skip

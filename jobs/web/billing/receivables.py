@@ -10,7 +10,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.core.errors import ShopError
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account
@@ -18,13 +17,10 @@ from jobs.domain.billing.payments import record_repayment
 from jobs.domain.billing.queries import COLUMNS, year_csv
 from jobs.domain.billing.queries import receivables as receivables_view
 from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
-from jobs.domain.billing.voiding import refuse_to_void, void_payment
-from jobs.log.private_texts import read
-from jobs.models import Payment
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
-from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, sentence
+from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field
 
 AGES = (
     gettext_lazy("Not due"),
@@ -46,10 +42,6 @@ class RepaymentForm(PageForm):
     reason = reason_field(
         gettext_lazy("Why it is given back"), help_text=gettext_lazy("Shown on the account.")
     )
-
-
-class VoidForm(PageForm):
-    reason = reason_field(help_text=gettext_lazy("May stay empty."))
 
 
 @owner
@@ -93,33 +85,6 @@ def repay(request: SignedIn, number: str) -> HttpResponse:
             "number": number, "free": account(found).allocation.left, "currency": found.price_currency,
         },
     )  # fmt: skip
-
-
-@owner
-@require_http_methods(["GET", "POST"])
-def void(request: SignedIn, payment: int) -> HttpResponse:
-    """Void a mistyped payment; the page shows the payment and what depends on it."""
-    found = lookups.payment(payment)
-    number = found.commission.number
-    return command_page(
-        request, VoidForm(request.POST or None, seen=found.commission.version),
-        partial(void_payment, payment=payment), (_("The payment is void."), "web:commission", number),
-        "web/billing/payment_void.html",
-        lambda: {
-            "number": number, "payment": found, "amount": abs(found.amount),
-            "note": read(found.note_ref), "refusal": _refusal(found),
-            "receipts": list(found.receipts.filter(withdrawn_at=None).values_list("number", flat=True)),
-        },
-    )  # fmt: skip
-
-
-def _refusal(payment: Payment) -> str:
-    """Return why the payment cannot be voided, or an empty string."""
-    try:
-        refuse_to_void(payment)
-    except ShopError as refused:
-        return sentence(refused)
-    return ""
 
 
 @owner

@@ -16,27 +16,19 @@ from jobs.core import blobs
 from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
-from jobs.domain.billing.invoices import data_gaps
-from jobs.domain.overviews.commission import commission_view
+from jobs.domain.billing.invoice_commands import credit_invoice
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
-from jobs.domain.papers.kinds import paper_kind, paper_title
+from jobs.domain.papers.kinds import paper_kind
 from jobs.models import OutboxMessage, Paper, Person
+from jobs.web.billing.about import paper_name
 from jobs.web.kit.access import owner, shows_pdf, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
-from jobs.web.kit.forms import PageForm, date_field, reason_field
+from jobs.web.kit.forms import PageForm, reason_field
 from jobs.web.kit.responses import unless_it_has_it
-from jobs.web.kit.stored_translations import translate_stored
 
 ASK_AGAIN_S = 3
-
-
-class InvoiceForm(PageForm):
-    due_on = date_field(
-        gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
-    )
 
 
 class WithdrawForm(PageForm):
@@ -47,22 +39,6 @@ class CreditForm(PageForm):
     reason = reason_field(
         gettext_lazy("Why it is credited"), help_text=gettext_lazy("Stands on the credit note.")
     )
-
-
-@owner
-@require_http_methods(["GET", "POST"])
-def invoice(request: SignedIn, number: str) -> HttpResponse:
-    found = lookups.commission(number)
-    return command_page(
-        request, InvoiceForm(request.POST or None, seen=found.version),
-        partial(issue_invoice, commission=number),
-        lambda first: (_("Invoice %(paper)s is issued.") % first.data, "web:commission", number),
-        "web/papers/invoice.html",
-        lambda: {
-            "commission": commission_view(found, now=timezone.now(), with_money=True),
-            "lacking": data_gaps(found),
-        },
-    )  # fmt: skip
 
 
 @worker
@@ -170,7 +146,7 @@ def shown_papers(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [
         {
             **paper,
-            "title": _("Deposit invoice") if paper["what"] else translate_stored(paper_title(paper["kind"])),
+            "title": paper_name(paper["kind"], paper["what"]),
             "is_withdrawn_by_hand": paper["kind"] not in Paper.MONEY,
             "trouble": why.get(paper["number"], ""),
             "damage": blobs.trouble(paper["sha256"]) if paper["has_file"] else "",

@@ -119,7 +119,7 @@ def test_an_order_without_a_quote_is_accepted_with_price_and_day_and_taken_back(
 
 def test_what_the_office_does_next_is_the_owners(api, maker_api, number):
     api.post(f"commissions/{number}/pieces/", TOP)
-    write = [{"do": "Write the quote", "offer": ""}]
+    write = [{"do": "Write the quote", "offer": "", "paper": ""}]
     assert api.get(f"commissions/{number}/").data["office"] == write
     assert api.get("commissions/").data["results"][0]["next"][0] == "Write the quote"
     assert [card["do"] for card in api.get("bench/").data["office"]] == ["Write the quote"]

@@ -58,4 +58,18 @@ def test_what_rests_on_it_is_named_before_anything_is_asked(pages: Pages, work: 
     issue_invoice(work.call(), commission=piece.commission.number)
     page = pages.get(f"/payments/{Payment.objects.get().id}/void/")
     assert "was issued with this payment on it; credit it first" in page.words
-    assert "Void this payment" not in page.words
+    assert page.forms == []
+    page = pages.get(f"/payments/{Payment.objects.get().id}/correct/")
+    assert "credit it first" in page.words and page.forms == []
+
+
+def test_a_mistyped_one_is_corrected_in_one_form(pages: Pages, work: Work, paid: Payment):
+    issue_receipt(work.call(), payment=paid.id)
+    page = pages.get(f"/payments/{paid.id}/correct/")
+    typed = page.form().typed
+    assert (typed["amount"], typed["note"], typed["receipt"]) == ("801.00", "by bank", "on")
+    assert "Receipt R2026-0001 becomes void" in page.words
+    pages.send(f"/payments/{paid.id}/correct/", {"amount": "810", "method": "check", "reason": "mistyped"})
+    right = Payment.objects.latest("id")
+    assert (right.amount, right.method, right.receipts.get().number) == (810, "check", "R2026-0002")
+    assert Payment.objects.get(id=paid.id).voided_at and paid.receipts.get().withdrawn_at

@@ -7,13 +7,14 @@ import pytest
 from django.utils import timezone
 
 from jobs.core import blobs
-from jobs.domain.billing.invoice_commands import issue_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.models import Commission, OutboxMessage, Paper, Payment, Piece, PriceLine
 from tests.shop_fixtures import Work, a_price, issue_checklist, the_paper
-from tests.web.pages import Pages, head
+from tests.web.pages import Pages, by_hand, head
 
 LINE = {"lines/0/description": "Top as drawn", "lines/0/quantity": "2", "lines/0/unit_price": "1250.50"}
 
@@ -124,7 +125,8 @@ class TestPayments:
         a_price(work.call(), piece.commission)
         issue_invoice(work.call(), commission=piece.commission.number)
         page = pages.get(at + "payment/")
-        assert page.form().typed["what"] == "payment" and "600.00 USD" in page.words, "1100 less 500"
+        typed = page.form().typed
+        assert (typed["what"], typed["amount"]) == ("payment", "600.00"), "1100 less 500"
         assert "by transfer" in pages.get(at).words
 
     @pytest.mark.parametrize("amount", ["0", "-3", "1.005", "much", "", "NaN"])
@@ -135,6 +137,62 @@ class TestPayments:
     def test_a_day_in_the_future(self, pages: Pages, at: str):
         page = pages.send(at + "payment/", {"amount": "5", "received_on": "2999-01-01"}, status=422)
         assert "in the future" in page.errors["received_on"]
+
+
+class TestOneTap:
+    """The form begins with the sum that is due; the receipt goes with the payment."""
+
+    @pytest.fixture
+    def billed(self, work: Work, piece: Piece) -> Piece:
+        """Return a piece of 1100.00 whose client has an address; a deposit of 550.00 is asked."""
+        a_price(work.call(), piece.commission)
+        change_client(work.call(), client=piece.commission.client_id, email="orla@fenwick.example")
+        issue_deposit(work.call(), commission=piece.commission.number, pct=Decimal(50))
+        return piece
+
+    def test_the_deposit_is_taken_as_it_stands_and_its_receipt_mailed(
+        self, pages: Pages, at: str, billed: Piece
+    ):
+        page = pages.get(at + "payment/")
+        typed = page.form().typed
+        assert (typed["amount"], typed["method"], typed["receipt"]) == ("550.00", "transfer", "on")
+        assert "Mail the receipt to orla@fenwick.example" in page.words
+        assert "All of it, 1,100.00 USD" in page.words
+        pages.send(at + "payment/")
+        paid = Payment.objects.get()
+        assert (paid.amount, paid.method, paid.what) == (550, "transfer", "deposit")
+        assert paid.receipts.get().sendings.get().by_mail
+
+    def test_all_of_it_is_one_tap_more(self, pages: Pages, at: str, billed: Piece):
+        assert pages.get(at + "payment/?sum=all").form().typed["amount"] == "1100.00"
+        assert pages.get(at + "payment/?sum=nothing").form().typed["amount"] == "550.00"
+
+    def test_without_the_tick_there_is_no_receipt(self, pages: Pages, at: str, billed: Piece):
+        pages.send(at + "payment/", {"receipt": "", "method": "cash"})
+        paid = Payment.objects.get()
+        assert paid.method == "cash" and not paid.receipts.exists()
+
+    def test_the_next_payment_comes_the_same_way(self, pages: Pages, at: str, billed: Piece):
+        pages.send(at + "payment/", {"method": "check"})
+        typed = pages.get(at + "payment/").form().typed
+        assert (typed["method"], typed["amount"]) == ("check", "550.00"), "what is left of the price"
+
+
+class TestRemind:
+    def test_a_late_invoice_is_reminded_of_with_the_words_of_the_maker(
+        self, pages: Pages, work: Work, at: str, piece: Piece
+    ):
+        a_price(work.call(), piece.commission)
+        change_client(work.call(), client=piece.commission.client_id, email="orla@fenwick.example")
+        work.now -= timedelta(days=20)
+        paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+        page = pages.get(f"/papers/{paper.number}/remind/")
+        assert "Open 1,100.00 USD" in page.words and " days" in page.words
+        proposed = page.form().typed["words"]
+        assert "have not reached us yet" in proposed
+        pages.send(f"/papers/{paper.number}/remind/", {"words": "Did our invoice arrive?"})
+        assert paper.sendings.get().is_reminder
+        assert pages.get(f"/papers/{paper.number}/send/").form()
 
 
 class TestPapers:
@@ -156,11 +214,14 @@ class TestPapers:
         assert "is issued" in pages.send(at + "checklist/", status=409).words
 
     def test_issuing_the_invoice(self, pages: Pages, work: Work, wrapped: Piece, at: str):
-        assert "has no price" in pages.send(at + "invoice/", status=409).words
+        page = pages.get(at + "invoice/")
+        assert "There is no price yet." in page.words and page.forms == []
         a_price(work.call(), wrapped.commission)
         page = pages.send(at + "invoice/", {"due_on": "2001-01-01"}, status=422)
         assert "due before" in page.errors["due_on"].lower()
-        pages.send(at + "invoice/", {"due_on": "2999-01-01"})
+        page = pages.send(at + "invoice/", {"due_on": "2999-01-01"}, status=422)
+        assert "no mail address is known" in page.errors["to"].lower() and not Paper.objects.exists()
+        by_hand(pages, at + "invoice/", {"due_on": "2999-01-01"})
         assert "1,100.00 USD due by" in pages.get(at).words
         number = Paper.objects.get().number
         assert "needs a reason" in pages.send(f"/papers/{number}/credit/", status=422).errors["reason"]
@@ -245,7 +306,9 @@ def test_paid_stage_leads_to_invoice_and_payment(pages: Pages, work: Work, piece
     work.start(piece, "paid")
     assert 'class="next" href="' + at + "invoice/" in pages.get(at).text
     a_price(work.call(), piece.commission)
-    issue_invoice(work.call(), commission=piece.commission.number)
+    paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+    assert f'class="next" href="/papers/{paper.number}/send/' in pages.get(at).text
+    by_hand(pages, f"/papers/{paper.number}/send/")
     assert 'class="next" href="' + at + "payment/" in pages.get(at).text
     pages.send(at + "payment/", {"amount": "1100"})
     assert Commission.objects.get().step == "closed", "the last payment closes it"

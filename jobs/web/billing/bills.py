@@ -1,0 +1,225 @@
+"""Invoices on their way: issue and send a deposit invoice or the invoice, send a paper again, remind."""
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from functools import partial
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods
+
+from jobs.core.parsing import to_decimal
+from jobs.domain import lookups
+from jobs.domain.billing.deposits import deposit_of, usual_pct
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
+from jobs.domain.billing.invoices import data_gaps, price_sums, usual_due
+from jobs.domain.billing.prices import agreed_price
+from jobs.domain.billing.sending import HAND, MAIL, open_sum, remind, reminder_words, send_to_client
+from jobs.domain.papers.sending import LONGEST_ADDRESS
+from jobs.models import Commission, Event, Paper
+from jobs.web.billing.about import about, paper_name
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn
+from jobs.web.kit.command_pages import command_page
+from jobs.web.kit.formatting import number_words
+from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
+
+TEMPLATE = "web/billing/bill.html"
+Fact = tuple[str, Any, str]
+"""A label, an amount or a day, and what it is: "money", "day" or "text"."""
+
+
+class SendForm(PageForm):
+    """The address of the mail; the one that is known goes without saying."""
+
+    to = text_field(
+        gettext_lazy("Mail it to"), type="email", inputmode="email", autocomplete="off",
+        maxlength=str(LONGEST_ADDRESS),
+    )  # fmt: skip
+    opens: tuple[str, ...] = ()
+    """Fields that are asked at once; the others are folded."""
+
+    def __init__(self, data: Any = None, *, address: str, **more: Any) -> None:
+        super().__init__(data, **more)
+        if not address:
+            self.opens = (*self.opens, "to")
+        self.fields["to"].widget.attrs["placeholder"] = address
+
+    @property
+    def asked_at_once(self) -> list[Any]:
+        return [self[name] for name in self.opens]
+
+    @property
+    def folded(self) -> list[Any]:
+        return [field for field in self.visible_fields() if field.name not in self.opens]
+
+    @property
+    def is_unfolded(self) -> bool:
+        return any(field.errors for field in self.folded)
+
+
+class InvoiceForm(SendForm):
+    """An invoice, its day, and the address."""
+
+    due_on = date_field(gettext_lazy("Due on"))
+
+
+class DepositForm(InvoiceForm):
+    """A share of the price."""
+
+    pct = number_field(gettext_lazy("Part of the price"), suffix="%", autocomplete="off")
+
+
+class ReminderForm(SendForm):
+    """The words of a reminder."""
+
+    words = reason_field(gettext_lazy("The mail says"))
+    opens = ("words",)
+
+
+def _way(request: SignedIn) -> str:
+    return HAND if request.POST.get("do") == HAND else MAIL
+
+
+def _sent(request: SignedIn, number: str) -> Callable[[Event], tuple[Any, ...]]:
+    """Return what follows: the paper to print, or the commission with a word on the mail."""
+
+    def done(first: Event) -> tuple[Any, ...]:
+        paper = first.data["paper"]
+        if _way(request) == HAND:
+            return _("%(paper)s is issued; print it and hand it over.") % {"paper": paper}, "web:pdf", paper
+        return _("%(paper)s is on its way by mail.") % {"paper": paper}, "web:commission", number
+
+    return done
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def deposit(request: SignedIn, number: str) -> HttpResponse:
+    """Issue a deposit invoice and send it."""
+    found = lookups.commission(number)
+    of, share = about(found), usual_pct(found)
+    usual = {"pct": number_words(share), "due_on": usual_due(timezone.localdate())}
+
+    def context() -> Mapping[str, Any]:
+        price = agreed_price(found)
+        facts: list[Fact] = []
+        if price is not None:
+            asked = deposit_of(price_sums(found), share)
+            facts = [(_("Price"), price, "money"), (_("Deposit"), asked, "money")]
+        return {
+            **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
+            "says": _("Send the deposit invoice"), "folds": _("Part, day, address"),
+        }  # fmt: skip
+
+    form = DepositForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
+    return command_page(
+        request, form,
+        lambda call, *, pct, due_on, to: issue_deposit(
+            call, commission=number, due_on=due_on, pct=to_decimal(pct, "pct"), send=_way(request), to=to
+        ),
+        _sent(request, number), TEMPLATE, context,
+    )  # fmt: skip
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def invoice(request: SignedIn, number: str) -> HttpResponse:
+    """Issue the invoice of the whole price and send it."""
+    found = lookups.commission(number)
+    of, usual = about(found), {"due_on": usual_due(timezone.localdate())}
+
+    def context() -> Mapping[str, Any]:
+        price, paid = agreed_price(found), _paid(found)
+        facts: list[Fact] = []
+        if price is not None:
+            facts = [(_("Price"), price, "money"), (_("Paid"), paid, "money")]
+            facts.append((_("To pay"), max(price - paid, Decimal(0)), "money"))
+        return {
+            **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
+            "says": _("Issue the invoice and send it"), "folds": _("Day, address"), "draft": Paper.INVOICE,
+            "lacking": data_gaps(found) if price is not None else [],
+        }  # fmt: skip
+
+    form = InvoiceForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
+    issue = partial(issue_invoice, commission=number, send=_way(request))
+    return command_page(request, form, issue, _sent(request, number), TEMPLATE, context)
+
+
+def _paid(commission: Commission) -> Decimal:
+    return sum((payment.amount for payment in lookups.payments(commission)), Decimal("0.00"))
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def send(request: SignedIn, paper: str) -> HttpResponse:
+    """Send an issued paper, once more too."""
+    found, commission = _of_commission(request, paper)
+    of, name = about(commission), paper_name(found.kind, found.what)
+
+    def context() -> Mapping[str, Any]:
+        last = found.last_sent
+        facts: list[Fact] = [(_("Issued"), timezone.localtime(found.issued_at).date(), "day")]
+        if found.asks_for_money:
+            facts = [(_("To pay"), open_sum(found), "money"), (_("Due"), found.invoice.due_on, "day")]
+        if last is not None:
+            says = _("Mailed before") if last.by_mail else _("Handed over before")
+            facts.append((says, timezone.localtime(last.sent_at).date(), "day"))
+        verb = _("Send it again") if last else _("Send the %(what)s") % {"what": name.lower()}
+        return {**of, "facts": facts, "says": verb, "folds": _("Another address"), "paper": found}
+
+    def done(first: Event) -> tuple[Any, ...]:
+        if _way(request) == HAND:
+            return _("Print %(paper)s and hand it over.") % {"paper": paper}, "web:pdf", paper
+        return _("%(paper)s is on its way by mail.") % {"paper": paper}, "web:commission", commission.number
+
+    return command_page(
+        request, SendForm(request.POST or None, seen=found.version, address=of["address"]),
+        partial(send_to_client, paper=paper, how=_way(request)), done, TEMPLATE, context,
+    )  # fmt: skip
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def remind_of(request: SignedIn, paper: str) -> HttpResponse:
+    """Remind the client of an open invoice by mail; the words are proposed."""
+    found, commission = _of_commission(request, paper)
+    of, today = about(commission), timezone.localdate()
+
+    def context() -> Mapping[str, Any]:
+        late = (today - found.invoice.due_on).days
+        facts: list[Fact] = [
+            (_("Open"), open_sum(found), "money"), (_("Due"), found.invoice.due_on, "day"),
+            (_("Late"), late_words(late), "text"),
+        ]  # fmt: skip
+        return {
+            **of, "facts": facts, "says": _("Remind them"), "folds": _("Another address"), "paper": found,
+            "only_mail": True, "button": _("Send the reminder"),
+        }  # fmt: skip
+
+    words = reminder_words(found, today=today) if found.asks_for_money else ""
+    form = ReminderForm(
+        request.POST or None, seen=found.version, initial={"words": words}, address=of["address"]
+    )
+    done = (_("The reminder is on its way by mail."), "web:commission", commission.number)
+    return command_page(request, form, partial(remind, paper=paper), done, TEMPLATE, context)
+
+
+def late_words(days: int) -> str:
+    """Return how late an invoice is, in words."""
+    if days <= 0:
+        return _("not yet")
+    return _("1 day") if days == 1 else _("%(days)s days") % {"days": days}
+
+
+def _of_commission(request: SignedIn, paper: str) -> tuple[Paper, Commission]:
+    found = lookups.paper(paper)
+    if found.is_money and not request.user.is_owner:
+        raise PermissionDenied(_("Invoices are for the owner of the shop."))
+    if found.commission is None:
+        raise PermissionDenied(_("A statement is printed and handed over."))
+    return found, lookups.commission(found.commission.number)
