@@ -1,6 +1,5 @@
 """An oak top in a shop with prices."""
 
-
 import pytest
 
 from jobs.domain.workshop.commands import set_shop
