@@ -185,3 +185,9 @@ def equipment(key: int) -> Equipment:
 
 def note(key: int) -> Note:
     return _one(Note.objects.filter(id=key), "note", key)
+
+
+def short_number(number: str) -> str:
+    """Return a commission's or piece's number as one says it: "003" of "2026-003-1"."""
+    parts = number.split("-")
+    return parts[1] if len(parts) > 1 else number

@@ -1,7 +1,7 @@
 """The bench: the page of what is due now, and the answers to its reminders."""
 
 from collections.abc import Callable, Mapping
-from datetime import timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -15,20 +15,23 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.overviews.bench import bench as bench_view
-from jobs.domain.reminders.kinds import KINDS, WAIT_KINDS
+from jobs.domain.overviews.jobs import SHUTS
+from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.web.commissions.next_action import office_url
+from jobs.web.bench_words import at_work, line_words, shown_job, week
+from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, call_of
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.kit.undo import undo_offer
-from jobs.web.stages.wait_progress import drawn
+from jobs.web.wait_axis import wait_axis
 
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 """For reminders that come in the morning."""
+PROMISES_SHOWN = 3
 
 
 @worker
@@ -128,65 +131,57 @@ def _is_number(text: str) -> bool:
 def _context(request: SignedIn, typed: Mapping[int, str] | None = None) -> dict[str, Any]:
     now = timezone.now()
     view = bench_view(now=now, person=request.user.id, with_money=request.user.is_owner)
-    for name in ("waiting", "must_not_miss"):
-        view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
-    view["safety"] = [{**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]]
-    by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
-    told = [
-        {
-            **r,
-            "n": n,
-            **_bench_words(r),
-            "card": by_wait.get(r["wait"]),
-            "snoozes": DAILY_SNOOZES if r["subject"] else SNOOZES,
-        }
-        for n, r in enumerate(sorted(view["reminders"], key=_presses_less), 1)
-    ]
-    view["still_asked"] = [{**card, "says": _still_asked_words(card)} for card in view["still_asked"]]
-    above = {card["wait"]["id"] for card in view["must_not_miss"]}
-    later = [r for r in told if KINDS[r["kind"]].can_wait or r["wait"] in above]
+    tasks = {task["id"]: {**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]}
+    jobs = [{**shown_job(job, now), "safety": tasks.get(job["task"])} for job in view["jobs"]]
     return {
-        **view,
-        **_once(view),
-        "reminders": [r for r in told if r not in later],
-        "can_wait": later,
-        "office": [{**card, "url": office_url(card, card["commission"])} for card in view["office"]],
+        "now": now,
+        "air": view["air"],
+        "at_work": at_work(view["jobs"], names_of_people()),
+        "first": jobs[0] if jobs else None,
+        "then": jobs[1:] if jobs and not jobs[0]["safety"] else jobs,
+        "hands_at": view["hands_at"],
+        "is_empty": not (jobs or view["waiting"] or view["further"]),
+        "further": view["further"],
+        "axis": _axis(view, now),
+        "reminders": _lines(view, now),
+        "week": week(view, now),
+        "promises": view["promises"][:PROMISES_SHOWN],
+        "snoozes": SNOOZES,
         "form_key": PageForm().initial["form_key"],
     }
 
 
-def _still_asked_words(card: Mapping[str, Any]) -> str:
-    """Return the request for the measurements that a finished stage still lacks."""
-    what = ", ".join(gate["title"].lower() for gate in card["gates"])
-    return _("Say the %(what)s of %(label)s") % {"what": what, "label": card["label"]}
+def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:
+    """Return all that waits, and what lies with clients, on one axis; None where nothing does."""
+    quotes = [
+        {
+            "wait": None,
+            "piece": quote["commission"],
+            "label": quote["commission_title"],
+            "says": _("Quote with client"),
+            "url": reverse("web:offer", args=[quote["offer"]]),
+            "since": quote["issued_at"],
+            "until": _end_of(quote["valid_until"]),
+        }
+        for quote in view["with_clients"]
+    ]
+    cards = [*view["waiting"], *quotes]
+    return wait_axis(cards, now) if cards else None
 
 
-def _bench_words(reminder: Mapping[str, Any]) -> dict[str, Any]:
-    """Return what the kind of a wait's reminder says, the time after it, and the end of a window."""
-    kind = WAIT_KINDS.get(reminder["kind"])
-    if kind is None:
-        return {}
-    return {
-        "says": kind.on_bench,
-        "says_at": reminder[kind.bench_time] if kind.bench_time else None,
-        "says_closes": reminder["closes_at"] if kind.bench_closes else None,
-    }
+def _end_of(day: date | None) -> datetime | None:
+    return day and timezone.make_aware(datetime.combine(day, time(SHUTS)))
+
+
+def _lines(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:
+    """Return the reminders as lines, the more pressing ones first."""
+    told = sorted(view["reminders"], key=lambda r: (not r["late"], *_presses_less(r)))
+    return [
+        {**r, "n": n, **line_words(r, now), "snoozes": DAILY_SNOOZES if r["subject"] else SNOOZES}
+        for n, r in enumerate(told, 1)
+    ]
 
 
 def _presses_less(reminder: Mapping[str, Any]) -> tuple[bool, bool]:
     """Return a sort key: running waits first, reminders that can wait last."""
     return (KINDS[reminder["kind"]].can_wait, bool(reminder["subject"]))
-
-
-def _once(view: dict[str, Any]) -> dict[str, Any]:
-    """Return waits and stages without those already listed under what must not be missed."""
-    pressing = {card["wait"]["id"] for card in view["must_not_miss"]}
-    to_do = {(card["piece"], key) for card in view["must_not_miss"] for key in card["wait"]["holds"]}
-    return {
-        "waiting": [
-            card
-            for card in view["waiting"]
-            if card["wait"]["id"] not in pressing and not card["wait"]["is_over"]
-        ],
-        "can_do": [card for card in view["can_do"] if (card["piece"], card["stage"]) not in to_do],
-    }

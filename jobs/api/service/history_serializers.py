@@ -77,6 +77,14 @@ class OfficeCardOut(OfficeOut):
     promise_on = serializers.DateField(allow_null=True)
 
 
+class AirNowOut(serializers.Serializer):
+    """The air of a place, as measured in the last hours."""
+
+    place = serializers.CharField()
+    temp_c = serializers.FloatField()
+    rh_pct = serializers.FloatField(allow_null=True)
+
+
 class JobOut(serializers.Serializer):
     """A job of the bench, with the reason for its place in the order."""
 
@@ -102,6 +110,7 @@ class JobOut(serializers.Serializer):
     frees_clamps = serializers.BooleanField()
     unlocks_h = serializers.FloatField(help_text="Hours of waiting that begin as it is finished.")
     minutes = serializers.IntegerField(allow_null=True, help_text="How long it usually takes here.")
+    worked_min = serializers.IntegerField(allow_null=True, help_text="So far, of what is under way.")
     wait = serializers.IntegerField(allow_null=True)
     wait_kind = serializers.CharField()
     task = serializers.IntegerField(allow_null=True)
@@ -123,6 +132,7 @@ class BenchOut(serializers.Serializer):
     """The bench: stages to do, under way and waiting, and windows that must not be missed."""
 
     now = serializers.DateTimeField()
+    air = AirNowOut(many=True)
     jobs = JobOut(many=True, help_text="Everything to do, the most pressing first.")
     hands_at = serializers.DateTimeField(allow_null=True, help_text="When a wait next lets a stage begin.")
     with_clients = QuoteOutOut(many=True, help_text="For the owner.")

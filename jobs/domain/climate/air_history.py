@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import UTC, datetime
 from statistics import fmean
+from typing import Any
 
 from django.db.models import Avg, QuerySet
 
@@ -13,6 +14,8 @@ from jobs.models import AirMean, Reading
 HABIT_DAYS = 14
 """Days of readings that a place's daily profile rests on."""
 BATCH = 500
+NOW_STEPS = 24
+"""Quarter hours in which a reading still tells the air of now."""
 
 
 def step_of(moment: datetime) -> int:
@@ -62,6 +65,18 @@ UNMEASURED_PCT = 50.0
 def last_step(place: str) -> int | None:
     """Return the newest quarter hour with a measurement at a place."""
     return AirMean.objects.filter(place=place).order_by("-step").values_list("step", flat=True).first()
+
+
+def air_now(places: Iterable[str], *, at: datetime) -> list[dict[str, Any]]:
+    """Return the newest air of these places, of the last hours: what is older is not the air of now."""
+    since = step_of(at) - NOW_STEPS
+    rows = AirMean.objects.filter(place__in=places, step__gte=since).order_by("step")
+    newest = {place: (temp, rh) for place, temp, rh in rows.values_list("place", "temp_c", "rh_pct")}
+    return [
+        {"place": place, "temp_c": newest[place][0], "rh_pct": newest[place][1]}
+        for place in places
+        if place in newest and newest[place][0] is not None
+    ]
 
 
 def mean_air(place: str, *, at: datetime) -> Pair | None:

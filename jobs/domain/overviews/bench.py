@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.domain.climate.air_history import air_now
 from jobs.domain.overviews.jobs import (
     PRODUCT_COLUMNS,
     Found,
@@ -25,6 +26,7 @@ from jobs.domain.overviews.office import (
 )
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
 from jobs.domain.reminders.queries import reminders_due
+from jobs.domain.settings import settings
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view, what_to_do
@@ -49,6 +51,7 @@ LIVE = (
     Commission.Step.READY,
     Commission.Step.DELIVERED,
 )
+PLACES_SHOWN = 2
 IDLE_SHOWN = 20
 """Number of idle pieces on the bench, by promised day."""
 
@@ -103,8 +106,10 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     found += [task_job(task, wood) for task in safety] + [office_job(each, wood) for each in cards]
     return {
         "now": now,
+        "air": air_now(settings()["places"][:PLACES_SHOWN], at=now),
         "jobs": in_order(found, now),
         "hands_at": _hands_at(read, now),
+        "promises": _promises(read),
         "with_clients": [quote_card(quote, read.texts) for quote in asked_of],
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
@@ -142,6 +147,14 @@ def _wood(read: Read) -> dict[str, tuple[str, Any]]:
     for route in read.routes:
         found.setdefault(route.piece.commission.number, (route.piece.number, thumb_of(route.piece)))
     return found
+
+
+def _promises(read: Read) -> list[tuple[date, str, str]]:
+    """Return the promised days ahead, with number and title of each commission."""
+    found = {r.piece.commission.number: r.piece.commission for r in read.routes}
+    open_ones = [c for c in found.values() if c.promise_on and c.step in Commission.UNDELIVERED]
+    told = [(c.promise_on, c.number, read.texts[c.title_ref]) for c in open_ones if c.promise_on]
+    return sorted(told)
 
 
 def _hands_at(read: Read, now: datetime) -> datetime | None:

@@ -13,6 +13,7 @@ from jobs.domain.commissions.labour_rates import usual_minutes
 from jobs.domain.overviews.ranking import Job, rank, why
 from jobs.domain.stages.clamps import released_by
 from jobs.domain.stages.left_open import still_asked
+from jobs.domain.waits.queries import worked_min
 from jobs.domain.waits.route import RouteState, estimate_of, is_missed, is_suspect, look_at, times_of
 from jobs.domain.waits.wait_lengths import waiting_after
 from jobs.models import Piece, Stage, Wait
@@ -152,6 +153,7 @@ def in_order(found: Iterable[Found], now: datetime) -> list[Card]:
             "frees_clamps": one.job.frees_clamps,
             "unlocks_h": round(one.job.unlocks_h, 1),
             "minutes": minutes.get(one.stage.id) if one.stage is not None else None,
+            "worked_min": worked_min(one.stage, now) if one.stage is not None else None,
         }
         for one in listed
     ]

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from jobs.domain import lookups
 from jobs.domain.checks import person_name
 from jobs.domain.reminders.kinds import KINDS, SUPERSEDES, TASK_KINDS
 from jobs.domain.reminders.kinds.base import News
@@ -59,6 +60,10 @@ def _of_wait(due: ReminderDue, wait: Wait, to_do: list[str]) -> dict[str, Any]:
         "due_at": due.due_at,
         "title": wait.title,
         "to_do": to_do,
+        "about": lookups.short_number(stage.piece.number),
+        "line": "",
+        "does": str(KINDS[due.kind].does),
+        "late": False,
         "piece": stage.piece.number,
         "commission": stage.piece.commission.number,
         "stage": stage.key,
@@ -79,6 +84,10 @@ def _of_subject(due: ReminderDue, news: News) -> dict[str, Any]:
         "due_at": due.due_at,
         "title": news.headline,
         "to_do": [],
+        "about": news.about,
+        "line": news.line or news.headline,
+        "does": str(KINDS[due.kind].does),
+        "late": news.late,
         "piece": "",
         "commission": news.commission,
         "stage": "",

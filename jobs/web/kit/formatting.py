@@ -89,12 +89,6 @@ def range_words(first: datetime, last: datetime, now: datetime) -> str:
     return _("%(first)s to %(last)s") % {"first": near_words(first, now), "last": near_words(last, now)}
 
 
-def short_number(number: str) -> str:
-    """Return a commission's or piece's number as one says it: "003" of "2026-003-1"."""
-    parts = number.split("-")
-    return parts[1] if len(parts) > 1 else number
-
-
 def full_day_words(day: date, today: date) -> str:
     """Return a promised day with its weekday and how far off it is."""
     return f"{plain_day_words(day, today)}, {_days_off((day - today).days)}"

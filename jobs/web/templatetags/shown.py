@@ -13,6 +13,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.kit.units import UNITS_PER_INCH
+from jobs.domain.lookups import short_number
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations, unset
 from jobs.web.kit.undo import take_offer
@@ -118,7 +119,7 @@ def near(at: datetime | None) -> str:
 @register.filter
 def short(number: str) -> str:
     """Return the short number of a commission or a piece."""
-    return formatting.short_number(number)
+    return short_number(number)
 
 
 @register.filter

@@ -57,6 +57,8 @@ class ReminderKind(ABC):
     """In quiet hours it comes as they begin, not as they end."""
     can_wait: ClassVar[bool] = False
     """The bench shows it after what can be done now."""
+    does: ClassVar[str | Promise] = gettext_lazy("Open")
+    """The one word on the bench that leads to what can be done."""
     is_answered: ClassVar[bool] = True
     """A person acknowledges or snoozes it; a safety task is settled by other commands."""
 
@@ -102,11 +104,18 @@ class TaskKind(ReminderKind):
 
 @dataclass(frozen=True, kw_only=True)
 class News:
-    """One reminder in words, with the page of its subject."""
+    """One reminder in words, with the page where something can be done about it.
+
+    ``about`` and ``line`` say it on one line of a phone: *003* and *heard nothing for 28 days*. ``late``
+    marks what should have been done before.
+    """
 
     headline: str
     path: str
     commission: str = ""
+    about: str = ""
+    line: str = ""
+    late: bool = False
 
 
 Fact = tuple[str | Promise, str]

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from jobs.domain.reminders.kinds.base import (
     THEIR_WORDS,
@@ -57,6 +57,7 @@ class ClientAsked(SubjectKind):
     rests_on = staticmethod(_questions_of)
     after = ("client_asked", "question_settled", "client_told")
     settings = ()
+    does = gettext_lazy("Answer")
 
     def touched_by_reply(self, name: str) -> Iterable[str]:
         return Commission.objects.filter(questions=int(name)).values_list("number", flat=True)

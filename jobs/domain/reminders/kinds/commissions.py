@@ -6,8 +6,9 @@ from datetime import date, datetime, timedelta
 from typing import Any, ClassVar
 
 from django.db.models import Max
+from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop, ngettext
 
 from jobs.domain import lookups
 from jobs.domain.reminders.kinds.base import (
@@ -49,10 +50,18 @@ def load_commissions(names: Collection[str] | None) -> Mapping[str, Commission]:
     return {commission.number: commission for commission in found}
 
 
-def about_commission(row: Commission, says: str, path: str, tell: Telling) -> News:
-    """Return news about a commission, with its number and title."""
-    headline = f"{row.number} {tell.texts[row.title_ref]}: {says}"
-    return News(headline=headline, path=path, commission=row.number)
+def about_commission(
+    row: Commission, says: str, path: str, tell: Telling, *, line: str = "", late: bool = False
+) -> News:
+    """Return news about a commission, with its number and title; ``line`` where it is said shorter."""
+    return News(
+        headline=f"{row.number} {tell.texts[row.title_ref]}: {says}",
+        path=path,
+        commission=row.number,
+        about=lookups.short_number(row.number),
+        line=line or says,
+        late=late,
+    )
 
 
 def commission_fact(row: Commission, tell: Telling) -> Fact:
@@ -77,8 +86,23 @@ class OfCommission(SubjectKind):
     def fact(self, row: Commission) -> Fact:
         """Return the fact that matters most."""
 
+    def line(self, row: Commission, tell: Telling) -> str:
+        """Return the headline in the words of one line; the same where it is short."""
+        return self.says(row, tell)
+
+    def is_late(self, row: Commission, today: date) -> bool:
+        """Return whether it should have been done before."""
+        return False
+
     def news(self, row: Commission, tell: Telling) -> News:
-        return about_commission(row, self.says(row, tell), f"/commissions/{row.number}/{self.page}", tell)
+        return about_commission(
+            row,
+            self.says(row, tell),
+            f"/commissions/{row.number}/{self.page}",
+            tell,
+            line=self.line(row, tell),
+            late=self.is_late(row, tell.today),
+        )
 
     def facts(self, row: Commission, tell: Telling) -> list[Fact]:
         return [commission_fact(row, tell), self.fact(row)]
@@ -106,6 +130,14 @@ class PromiseAtRisk(OfCommission):
     def says(self, row: Commission, tell: Telling) -> str:
         return _("promised for %(promise_on)s, not ready") % {"promise_on": tell.day(row.promise_on)}
 
+    def line(self, row: Commission, tell: Telling) -> str:
+        assert row.promise_on is not None, "only a promise is at risk"
+        day = date_format(row.promise_on, "j M")
+        return _("promised %(day)s, not ready") % {"day": day}
+
+    def is_late(self, row: Commission, today: date) -> bool:
+        return row.promise_on is not None and row.promise_on < today
+
     def fact(self, row: Commission) -> Fact:
         done = (Stage.Step.DONE, Stage.Step.SKIPPED)
         count = Stage.objects.filter(piece__commission=row).exclude(step__in=done).count()
@@ -123,7 +155,8 @@ class ClientNotTold(OfCommission):
     rests_on = staticmethod(load_commissions)
     after = (*CHANGES, "client_told")
     settings = (*OfCommission.settings, "tell_client_days")
-    page = "client/"
+    page = "tell/"
+    does = gettext_lazy("Write")
 
     def schedule(self, found: Mapping[str, Any], mornings: Mornings) -> Mapping[str, Iterable[datetime]]:
         usual = int(settings()["tell_client_days"] or 0)
@@ -136,6 +169,12 @@ class ClientNotTold(OfCommission):
     def says(self, row: Any, tell: Telling) -> str:
         told = local_day(row.last_update or row.step_at)
         return _("client told nothing since %(day)s") % {"day": tell.day(told)}
+
+    def line(self, row: Any, tell: Telling) -> str:
+        days = (tell.today - local_day(row.last_update or row.step_at)).days
+        return ngettext("heard nothing for %(days)s day", "heard nothing for %(days)s days", days) % {
+            "days": days
+        }
 
     def fact(self, row: Commission) -> Fact:
         return _("It stands at"), _(row.get_step_display())

@@ -6,8 +6,9 @@ from typing import Any
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop, ngettext
 
+from jobs.domain import lookups
 from jobs.domain.billing.balances import account, account_of, payments_of
 from jobs.domain.reminders.kinds.base import (
     Fact,
@@ -30,6 +31,7 @@ UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 class PaymentDue(SubjectKind):
     key, title, place = gettext_noop("payment due"), gettext_noop("Payment due or late"), 130
     usual = Preference(by_push=False)
+    does = gettext_lazy("Remind")
     owners_only = True
     noun = "invoice"
     load = staticmethod(rows_by("paper__number", Invoice.objects.select_related("paper__commission")))
@@ -65,12 +67,17 @@ class PaymentDue(SubjectKind):
         return [_commission(row)]
 
     def news(self, row: Invoice, tell: Telling) -> News:
-        says = _("overdue since") if row.due_on < tell.today else "due"
+        late = (tell.today - row.due_on).days
+        says = _("overdue since") if late > 0 else "due"
+        line = ngettext("has not paid, %(days)s day late", "has not paid, %(days)s days late", late)
         return News(
             headline=_("Invoice %(number)s: %(says)s %(due_on)s")
             % {"number": row.paper.number, "says": says, "due_on": tell.day(row.due_on)},
             path=f"/commissions/{_commission(row).number}/",
             commission=_commission(row).number,
+            about=lookups.short_number(_commission(row).number),
+            line=line % {"days": late} if late > 0 else _("pays by %(day)s") % {"day": tell.day(row.due_on)},
+            late=late > 0,
         )
 
     def facts(self, row: Invoice, tell: Telling) -> list[Fact]:

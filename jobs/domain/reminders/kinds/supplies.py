@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from jobs.domain.reminders.kinds.base import (
     Fact,
@@ -28,6 +28,7 @@ TO_BUY = (Supply.Level.LOW, Supply.Level.EMPTY)
 class SupplyLow(SubjectKind):
     key, title, place = gettext_noop("supply low"), gettext_noop("Supply low or past its date"), 150
     usual = Preference(by_push=False)
+    does = gettext_lazy("Order")
     can_wait = True
     noun = "supply"
     load = staticmethod(rows_by("id", Supply.objects.all()))
@@ -55,7 +56,9 @@ class SupplyLow(SubjectKind):
         says = [_(row.level)] if row.level in TO_BUY else []
         if best is not None and best < tell.today:
             says.append(_("past its date, %(day)s") % {"day": tell.day(best)})
-        return News(headline=f"{name}: {', '.join(says) or _(row.level)}", path=f"/stock/supplies/{row.id}/")
+        line = ", ".join(says) or _(row.level)
+        path = f"/stock/supplies/{row.id}/"
+        return News(headline=f"{name}: {line}", path=path, about=name, line=line)
 
     def facts(self, row: Supply, tell: Telling) -> list[Fact]:
         return [(_("Kind"), _(row.get_kind_display())), (_("Lot"), row.lot)]
