@@ -66,8 +66,10 @@ def _headline(job: Card) -> str:
     if job["kind"] == "wait":
         return _("Test what may not have set: %(title)s") % {"title": job["title"].lower()}
     if job["kind"] == "measure":
-        return _("Say what was left open: %(title)s") % {"title": job["title"].lower()}
-    return translate_stored(job["do"]) if job["kind"] in ("office", "safety") else str(job["do"] or job["title"])
+        return _("Say the %(what)s") % {"what": ", ".join(job["asks"]).lower()}
+    if job["kind"] in ("office", "safety"):
+        return translate_stored(job["do"])
+    return str(job["do"] or job["title"])
 
 
 def _url(job: Card) -> str:
@@ -103,8 +105,9 @@ def _chip(job: Card, now: datetime) -> dict[str, Any]:
         at = near_words(closes, now)
         return {**_due("closing", "wedge", _("closes %(at)s") % {"at": at}), "until": closes}
     if why == "later":
-        says = range_words(opens, closes, now) if closes else _("from about %(at)s") % {"at": near_words(opens, now)}
-        return _due("opens" if closes else "", "half" if closes else "clock", says)
+        if closes:
+            return _due("opens", "half", range_words(opens, closes, now))
+        return _due("", "clock", _("from about %(at)s") % {"at": near_words(opens, now)})
     if why == "under way":
         at = near_words(job["started_at"], now)
         return _due("", "clock", _("paused") if job["paused"] else _("since %(at)s") % {"at": at})
@@ -181,9 +184,13 @@ def line_words(reminder: Card, now: datetime) -> dict[str, Any]:
     kind = WAIT_KINDS.get(reminder["kind"])
     if kind is None:
         return {"icon": ICONS.get(reminder["kind"], "bell"), "says": reminder["line"]}
-    at = near_words(reminder[kind.bench_time], now) if kind.bench_time else ""
     what = ", ".join(reminder["to_do"]) or reminder["title"]
-    return {"icon": ICONS.get(reminder["kind"], "clock"), "says": f"{what}: {kind.on_bench} {at}".strip()}
+    if kind.bench_closes and reminder["closes_at"]:
+        says = _("%(what)s, until %(at)s") % {"what": what, "at": near_words(reminder["closes_at"], now)}
+    else:
+        at = near_words(reminder[kind.bench_time], now) if kind.bench_time else ""
+        says = f"{what}: {kind.on_bench} {at}".strip()
+    return {"icon": ICONS.get(reminder["kind"], "clock"), "says": says}
 
 
 def week(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:
@@ -206,10 +213,15 @@ def week(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:
             put(local.date(), f"{local.hour}:{local:%M}", words)
     for quote in view["with_clients"]:
         put(quote["valid_until"], "", _("Quote lapses: %(title)s") % {"title": quote["commission_title"]})
-    for day, number, title in view["promises"]:
-        put(day, "", _("Promised: %(title)s, %(number)s") % {"title": title, "number": short_number(number)})
-    key = lambda row: (row[0] != "", row[0].rjust(5))  # noqa: E731  # what has no clock stands first
+    for each in view["promises"]:
+        told = {"title": each["commission_title"], "number": short_number(each["commission"])}
+        put(each["promise_on"], "", _("Promised: %(title)s, %(number)s") % told)
     return [
-        {"day": date_format(day, "D"), "date": day.day, "is_today": day == today, "rows": sorted(rows, key=key)}
+        {
+            "day": date_format(day, "D"),
+            "date": day.day,
+            "is_today": day == today,
+            "rows": sorted(rows, key=lambda row: row[0].rjust(5)),  # what has no clock stands first
+        }
         for day, rows in found.items()
     ]

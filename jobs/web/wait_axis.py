@@ -20,7 +20,7 @@ PHONE_H, BEFORE_H = 32, 6
 """Hours on a phone, and how many of them lie before now."""
 EARLIEST, LATEST = -20.0, 80.0
 """A row's drawing ends here; it is cut at the edges of the axis anyway."""
-CROWDED_H = 2.5
+CROWDED_H, COVERS_H = 2.5, 6.5
 """An hour's figure this near to now gives way to the clock."""
 LOOKS = {
     **dict.fromkeys(("scrape", "unclamp", "machine", "surface", "inserts"), "joint"),
@@ -74,7 +74,7 @@ def wait_axis(cards: Iterable[Card], now: datetime) -> dict[str, Any]:
         "start": axis.start,
         "now": _number(at),
         "clock": _clock(now),
-        "days": [(_number(axis.at(day.astimezone(UTC))), date_format(day, "D j")) for day in _days(axis)],
+        "days": [_day(axis.at(day.astimezone(UTC)), at, day) for day in _days(axis)],
         "hours": [(_number(h), words) for h, words in _hours(axis) if abs(h - at) > CROWDED_H],
         "rows": sorted(rows, key=lambda row: row["next_at"]),
     }
@@ -84,6 +84,12 @@ def _days(axis: Axis) -> list[datetime]:
     """Return the midnights on the axis."""
     first = timezone.localtime(axis.start).replace(hour=0)
     return [first + timedelta(days=n) for n in (1, 2)]
+
+
+def _day(midnight: float, now: float, day: datetime) -> tuple[str, str, bool]:
+    """Return where a day begins, its words where the clock leaves room, and whether they have to clear it."""
+    covered = 0 <= now - midnight < COVERS_H
+    return _number(midnight), "" if covered else date_format(day, "D j"), 0 < midnight - now < CROWDED_H
 
 
 def _hours(axis: Axis) -> list[tuple[float, str]]:

@@ -1,23 +1,45 @@
-"""The bench: what can be done, what is under way, what waits, what is urgent; reminders and their answers."""
+"""The bench: the first job and why, the rest in order, all that waits, reminders and their answers."""
 
 import re
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
+from jobs.domain.billing.prices import Line
 from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.overviews.jobs import shuts_at
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.log.projectors import Turn, refill
 from jobs.models import Person, Piece, ReminderDue, ReminderReply, Wait
-from tests.shop_fixtures import ROUTES, Work, quick_sheets, stage_of, two_wrapped
+from tests.shop_fixtures import (
+    ROUTES,
+    Work,
+    a_client,
+    a_commission,
+    a_piece,
+    quick_sheets,
+    stage_of,
+    two_wrapped,
+)
 from tests.web.conftest import in_clamps
 from tests.web.pages import Page, Pages, head
+
+LINKS_TO_FIRST = 2
+"""The first job is linked from its picture and its button."""
 
 
 def section(page: Page, heading: str) -> str:
     """Return the words under a heading, up to the next one."""
     _, _, rest = page.text.partition(f">{heading}</h2>")
     return " ".join(rest.partition("<h2")[0].split())
+
+
+def first(page: Page) -> str:
+    """Return the words of the first job, on slate."""
+    _, _, rest = page.text.partition('class="first"')
+    return " ".join(rest.partition('id="bench"')[0].split())
 
 
 @pytest.fixture
@@ -27,40 +49,79 @@ def glued(work: Work, slow_piece: Piece) -> Piece:
     return slow_piece
 
 
-def test_an_empty_bench_says_so(pages: Pages):
-    words = pages.get("/").words
-    assert "Nothing to do by hand" in words and "No glue, coat or stock is waiting" in words
-
-
-def test_what_can_be_done_stands_with_its_names(pages: Pages, piece: Piece):
-    can = section(pages.get("/"), "Can be done now")
-    assert "Site survey and drawing approved" in can and "Desk top" in can and piece.commission.number in can
-    assert f"/pieces/{piece.number}/stages/survey/" in can
-
-
-def test_what_is_under_way_can_be_finished(pages: Pages, work: Work, piece: Piece):
-    work.start(piece, "survey")
-    assert "Finish" in section(pages.get("/"), "Under way")
-
-
-def test_an_open_window_must_not_be_missed_and_stands_once(pages: Pages, glued: Piece):
+def test_an_empty_bench_says_what_to_do_first(pages: Pages):
     page = pages.get("/")
-    must = section(page, "Must not be missed")
-    assert "Squeeze-out scraped" in must and "closes" in must and 'class="glue open' in must
-    assert "Squeeze-out scraped" not in section(page, "Can be done now")
+    assert "Enter the first commission" in first(page) and 'href="/commissions/new/"' in first(page)
 
 
-def test_a_running_wait_is_drawn_with_its_ready_time(pages: Pages, glued: Piece):
+def test_the_first_job_says_what_of_which_piece_why_and_how_to_begin(pages: Pages, piece: Piece):
+    said = first(pages.get("/"))
+    assert "Desk top" in said and ("<b>First</b> because" in said or "Nothing presses" in said)
+    assert re.search(rf'class="go" id="first" href="/pieces/{piece.number}/stages/survey/">Start<', said)
+    assert "001" in said and piece.commission.number not in Page(pages.get("/").answer).words, "in short"
+
+
+def test_what_is_under_way_says_how_long_and_can_be_finished(pages: Pages, work: Work, piece: Piece):
+    work.start(piece, "survey")
+    said = first(pages.get("/"))
+    assert ">Finish<" in said and "so far" in said and "The clock runs" in said
+    assert "Ada at 001" in pages.get("/").words
+
+
+def test_an_open_window_is_the_first_job_and_stands_once(pages: Pages, glued: Piece):
+    page = pages.get("/")
+    said = first(page)
+    assert "because its window shuts soonest" in said and "sets hard" in said and "closes" in said
+    assert f"/pieces/{glued.number}/stages/scrape/" in said
+    assert f"/pieces/{glued.number}/stages/scrape/" not in section(page, "Then")
+
+
+def test_what_opens_before_the_shop_shuts_follows_with_its_time(pages: Pages, glued: Piece):
+    estimate = Wait.objects.get(kind="unclamp").estimate
+    then = section(pages.get("/"), "Then")
+    listed = "frees the clamps" in then and "from about" in then
+    assert listed == (estimate.ready_at <= shuts_at(timezone.now()))
+
+
+def test_all_that_waits_is_drawn_on_one_axis_and_said_in_words(pages: Pages, glued: Piece):
     waiting = section(pages.get("/"), "Waiting")
-    wait = Wait.objects.get(kind="unclamp")
-    assert "Glue holding, clamps stay on" in waiting
-    assert f'data-end="{wait.estimate.latest_at.isoformat()}"' in waiting, "as long as it can take"
-    assert wait.estimate.ready_at <= wait.estimate.latest_at
+    assert (
+        "Glue, clamps on" in waiting and 'class="bar joint' in waiting and 'class="wedge-bar thin"' in waiting
+    )
+    assert waiting.count('<li class="row">') == 1, "the squeeze-out is a window under the clamps"
 
 
-def test_the_part_asked_for_again_holds_the_same(pages: Pages, glued: Piece):
+def test_the_part_asked_for_again_holds_the_same_and_the_slate_beside_it(pages: Pages, glued: Piece):
     part = pages.get("/bench/now/", **{"HX-Request": "true"})
-    assert "<html" not in part.text and "Must not be missed" in part.words
+    assert "<html" not in part.text and 'id="bench-now" hx-swap-oob="true"' in part.text
+    assert "because its window shuts soonest" in part.text and "Glue, clamps on" in part.text
+
+
+def test_the_desk_comes_after_the_bench_and_only_for_the_owner(
+    pages: Pages, maker_pages: Pages, work: Work, piece: Piece
+):
+    a_piece(work.call(), a_commission(work.call(), a_client(work.call()), "Mill house island"))
+    then = section(pages.get("/"), "Then")
+    assert "Write the quote" in then and "at the desk" in then
+    assert "Write the quote" not in maker_pages.get("/").words
+
+
+def test_a_quote_with_a_client_waits_on_the_axis(pages: Pages, work: Work, piece: Piece):
+    enquiry = a_commission(work.call(), a_client(work.call()), "Mill house island")
+    a_piece(work.call(), enquiry)
+    line = Line(description="Island top", unit_price=Decimal("1900.00"), tax_pct=Decimal(0))
+    draft_quote(work.call(), commission=enquiry.number, lines=[line], valid_days=30)
+    issue_offer(work.call(), offer=f"{enquiry.number}-Q1")
+    waiting = section(pages.get("/"), "Waiting")
+    assert "Quote with client" in waiting and 'class="bar paper' in waiting
+
+
+def test_nothing_is_said_to_be_left_without_when_hands_are_needed(pages: Pages, work: Work, piece: Piece):
+    Wait.objects.all().delete()
+    work.do_until(piece, "settle")
+    page = pages.get("/")
+    assert "Nothing to do" not in page.words
+    assert "Hands are needed next" in first(page) or "from about" in first(page) or ">Start<" in first(page)
 
 
 def test_what_is_done_for_a_whole_commission_stands_once(pages: Pages, work: Work, settings):
@@ -70,11 +131,11 @@ def test_what_is_done_for_a_whole_commission_stands_once(pages: Pages, work: Wor
     for piece in pair:
         work.do(piece, "deliver")
     number = pair[0].commission.number
-    assert section(pages.get("/"), "Can be done now").count("the whole commission") == 1
+    assert pages.get("/").text.count("/stages/paid/") == LINKS_TO_FIRST
     page = pages.get(f"/commissions/{number}/")
     assert page.words.count("the whole commission") == 1
     pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/start/")
-    assert "whole commission" not in section(pages.get("/"), "Can be done now")
+    assert f"/pieces/{pair[1].number}/stages/paid/" not in pages.get("/").text
     pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/finish/")
     assert {stage_of(piece, "paid").step for piece in pair} == {"done"}
 
@@ -90,20 +151,17 @@ class TestReminders:
         refill(since=Turn.ESTIMATES)
         return pages.get("/")
 
-    def test_it_says_what_and_of_which_piece(self, told: Page):
-        words = section(told, "Reminders that can wait")
-        assert "Squeeze-out scraped" in words and "can be done since" in words and "Desk top" in words
+    def test_it_says_what_of_which_piece_in_one_line_and_leads_there_by_one_word(self, told: Page):
+        words = section(told, "Reminders")
+        assert "<b>001</b> Scrape" in words and "until" in words
+        assert re.search(r'<a class="word" href="/pieces/[^"]+/stages/scrape/">Start</a>', words)
 
-    def test_what_presses_stands_above_the_work_and_what_can_wait_below(self, pages: Pages, told: Page):
-        """The open window is among what must not be missed: its reminder is the less urgent of two."""
+    def test_answers_are_folded_and_each_has_its_own_key(self, pages: Pages, told: Page):
         Wait.objects.filter(kind="unclamp").update(since=timezone.now() - timedelta(days=9))
         refill(since=Turn.ESTIMATES)
         page = pages.get("/")
-        headings = re.findall(r"<h2[^>]*>([^<]*)</h2>", page.text)
-        assert headings == [
-            "Must not be missed", "Reminders", "Can be done now", "Waiting", "Reminders that can wait",
-        ]  # fmt: skip
         assert "ready since" in section(page, "Reminders")
+        assert section(page, "Reminders").count("<details") == 2
         keys = re.findall(r'name="form_key" value="([^"]+)"', page.text)
         assert len(keys) == len(set(keys)) == 6, "two reminders, three answers to each"
 

@@ -49,8 +49,14 @@ def test_the_axis_begins_as_the_shop_shut_the_day_before_and_now_lies_on_it():
     axis = wait_axis([], NOW)
     assert axis["start"] == datetime(2026, 11, 29, 18, tzinfo=UTC)
     assert (axis["now"], axis["clock"], axis["from"]) == ("16.7", "10:42", 10)
-    assert axis["days"] == [("6", "Mon 30"), ("30", "Tue 1")]
+    assert axis["days"] == [("6", "Mon 30", False), ("30", "Tue 1", False)]
     assert [says for _, says in axis["hours"]] == ["6", "18", "6", "12"], "12 gives way to the clock"
+
+
+def test_the_clock_covers_no_day():
+    late, early = (wait_axis([], NOW.replace(hour=hour))["days"] for hour in (22, 3))
+    assert late == [("6", "Mon 30", False), ("30", "Tue 1", True)], "it stands clear of the clock"
+    assert early[0] == ("6", "", False), "today needs no words where the clock stands on it"
 
 
 def test_a_wait_fills_up_to_now_and_is_soft_from_its_earliest_to_its_latest_end():
@@ -133,6 +139,6 @@ def test_no_drawing_leaves_what_can_be_drawn(since: int, lasts: int, spread: int
 
 def test_the_part_draws_with_numbers_only_and_hides_the_drawing_from_readers():
     text = render_to_string("web/parts/waits.html", {"axis": wait_axis([a_card()], NOW)})
-    assert text.count('aria-hidden="true"') == 3 and "003 Dining table" in text
+    assert text.count('aria-hidden="true"') == 3 and "003 Dining table" in " ".join(text.split())
     assert 'href="/pieces/2026-003-1/stages/clamps-off/"' in text
     assert Axis.around(NOW).start.isoformat() in text

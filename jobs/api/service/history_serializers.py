@@ -113,6 +113,7 @@ class JobOut(serializers.Serializer):
     worked_min = serializers.IntegerField(allow_null=True, help_text="So far, of what is under way.")
     wait = serializers.IntegerField(allow_null=True)
     wait_kind = serializers.CharField()
+    asks = serializers.ListField(child=serializers.CharField(), help_text="What is still to be measured.")
     task = serializers.IntegerField(allow_null=True)
     offer = serializers.CharField()
 
@@ -128,6 +129,14 @@ class QuoteOutOut(serializers.Serializer):
     valid_until = serializers.DateField(allow_null=True)
 
 
+class PromiseOut(serializers.Serializer):
+    """A commission that is promised and not delivered."""
+
+    promise_on = serializers.DateField()
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+
+
 class BenchOut(serializers.Serializer):
     """The bench: stages to do, under way and waiting, and windows that must not be missed."""
 
@@ -135,6 +144,7 @@ class BenchOut(serializers.Serializer):
     air = AirNowOut(many=True)
     jobs = JobOut(many=True, help_text="Everything to do, the most pressing first.")
     hands_at = serializers.DateTimeField(allow_null=True, help_text="When a wait next lets a stage begin.")
+    promises = PromiseOut(many=True)
     with_clients = QuoteOutOut(many=True, help_text="For the owner.")
     can_do = CanDoOut(many=True)
     office = OfficeCardOut(many=True, help_text="For the owner: quotes, invoices, payments.")

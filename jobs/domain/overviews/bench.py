@@ -91,7 +91,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
             view = {
                 **card(route, route.by_key[wait.stage.key], read),
                 "wait": wait_view(wait, now),
-                "to_do": [stage_title(route.by_key[key], read.texts) for key in wait.holds],
+                "to_do": [what_to_do(route.by_key[key], read.texts) for key in wait.holds],
             }
             waiting.append(view)
             if _pressing(wait, now):
@@ -149,12 +149,15 @@ def _wood(read: Read) -> dict[str, tuple[str, Any]]:
     return found
 
 
-def _promises(read: Read) -> list[tuple[date, str, str]]:
-    """Return the promised days ahead, with number and title of each commission."""
+def _promises(read: Read) -> list[dict[str, Any]]:
+    """Return the commissions that are promised and not delivered, the next one first."""
     found = {r.piece.commission.number: r.piece.commission for r in read.routes}
     open_ones = [c for c in found.values() if c.promise_on and c.step in Commission.UNDELIVERED]
-    told = [(c.promise_on, c.number, read.texts[c.title_ref]) for c in open_ones if c.promise_on]
-    return sorted(told)
+    told = [
+        {"promise_on": c.promise_on, "commission": c.number, "commission_title": read.texts[c.title_ref]}
+        for c in open_ones
+    ]
+    return sorted(told, key=lambda each: (each["promise_on"], each["commission"]))
 
 
 def _hands_at(read: Read, now: datetime) -> datetime | None:

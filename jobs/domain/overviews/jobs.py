@@ -87,7 +87,7 @@ BLANK: Card = {
     "kind": "", "commission": "", "commission_title": "", "client": "", "promise_on": None, "piece": "",
     "label": "", "wood": None, "stage": "", "title": "", "do": "", "started_at": None, "started_by": "",
     "paused": False, "once_per": "piece", "wait": None, "wait_kind": "", "missed": False, "task": None,
-    "offer": "",
+    "offer": "", "asks": [],
 }  # fmt: skip
 """Every member that a job has, whatever it is about."""
 
@@ -99,6 +99,7 @@ def job_card(view: Card, route: RouteState, stage: Stage) -> Card:
     return {
         **BLANK,
         **_named(view),
+        "asks": [gate["title"] for gate in still_asked(stage)],
         "kind": "measure" if stage.step in (Stage.Step.WAITING, Stage.Step.DONE) else "stage",
         "started_by": stage.started_by if stage.step == Stage.Step.UNDER_WAY else "",
         "wait_kind": (closing or holding)[0].kind if holding else "",

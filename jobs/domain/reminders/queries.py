@@ -11,7 +11,7 @@ from jobs.domain.reminders.kinds import KINDS, SUPERSEDES, TASK_KINDS
 from jobs.domain.reminders.kinds.base import News
 from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.reminders.wording import stage_to_open
-from jobs.domain.waits.queries import stage_title
+from jobs.domain.waits.queries import what_to_do
 from jobs.log.private_texts import Texts
 from jobs.models import Channel, Delivery, ReminderDue, SafetyTask, Stage, Wait
 
@@ -105,7 +105,7 @@ def _titles_held(waits: list[Wait]) -> dict[int, list[str]]:
     stages = list(Stage.objects.filter(piece__in=pieces).order_by("position")) if pieces else []
     texts = Texts([s.title_ref for s in stages])
     return {
-        w.id: [stage_title(s, texts) for s in stages if s.piece_id == w.stage.piece_id and s.key in w.holds]
+        w.id: [what_to_do(s, texts) for s in stages if s.piece_id == w.stage.piece_id and s.key in w.holds]
         for w in waits
     }
 

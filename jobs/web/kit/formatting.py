@@ -91,7 +91,7 @@ def range_words(first: datetime, last: datetime, now: datetime) -> str:
 
 def full_day_words(day: date, today: date) -> str:
     """Return a promised day with its weekday and how far off it is."""
-    return f"{plain_day_words(day, today)}, {_days_off((day - today).days)}"
+    return f"{plain_day_words(day, today)}, {days_off_words(day, today)}"
 
 
 def plain_day_words(day: date, today: date) -> str:
@@ -99,7 +99,9 @@ def plain_day_words(day: date, today: date) -> str:
     return date_format(day, "D j M" if day.year == today.year else "D j M Y")
 
 
-def _days_off(apart: int) -> str:
+def days_off_words(day: date, today: date) -> str:
+    """Return how far off a day is: "tomorrow", "in 13 days", "3 days ago"."""
+    apart = (day - today).days
     if apart in DAY_WORDS:
         return str(DAY_WORDS[apart])
     says = _("in %(days)s days") if apart > 0 else _("%(days)s days ago")

@@ -236,3 +236,16 @@ def thumb_size(wood: dict[str, Any]) -> tuple[int, int]:
     long, wide = (wood[name] / UNITS_PER_INCH for name in ("length_len", "width_len"))
     scale = min(80 / 144, 84 / long, 46 / wide)
     return max(4, round(long * scale)), max(3, round(wide * scale))
+
+
+@register.filter
+def hero_size(wood: dict[str, Any]) -> tuple[int, int]:
+    """Return width and height of the large picture [px]: at most 560 by 240."""
+    scale = min(560 / wood["length_len"], 240 / wood["width_len"])
+    return round(wood["length_len"] * scale), round(wood["width_len"] * scale)
+
+
+@register.filter
+def days_off(day: date) -> str:
+    """Return how far off a day is: "in 13 days"."""
+    return formatting.days_off_words(day, timezone.localdate())

@@ -219,6 +219,7 @@ def test_open_commissions_are_read_without_ever_having_been_opened(
     expect(page.locator(".glue").first).to_be_visible()
     assert too_wide(page) <= 0 and barriers(page) == []
     page.goto(live_server.url + "/")
+    page.locator(".line summary").first.click()
     page.get_by_role("button", name="Seen").first.click()
     expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
     page.goto(live_server.url + "/clients/")
@@ -236,6 +237,7 @@ def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
     context = phone()
     page = at(context, "/", live_server)
     page.route("**/reminders/answer/", lambda route: route.abort("connectionrefused"))
+    page.locator(".line summary").first.click()
     page.get_by_role("button", name="Seen").first.click()  # the phone believes that there is signal
     expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
     page.goto(live_server.url + f"/pieces/{slow_piece.number}/stages/scrape/")

@@ -111,10 +111,10 @@ def test_the_glue_line_and_the_count_go_on_by_themselves(screen: Page, work: Wor
 def test_the_bench_follows_by_itself(screen: Page, work: Work, maker: Person, piece: Piece):
     screen.clock.install()
     open_page(screen, "/")
-    expect(screen.get_by_role("heading", name="Under way")).to_be_hidden()
+    expect(screen.locator("#first")).to_have_text("Start")
     start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
     screen.clock.run_for(16_000)
-    expect(screen.get_by_role("heading", name="Under way")).to_be_visible()
+    expect(screen.locator("#first")).to_have_text("Finish")
 
 
 def test_a_commission_follows_by_itself(screen: Page, maker: Person, piece: Piece):
@@ -132,10 +132,38 @@ def test_a_reminder_is_answered_without_leaving_the_bench(screen: Page, work: Wo
     open_page(screen, "/")
     expect(screen.get_by_role("heading", name="Reminders")).to_be_visible()
     screen.evaluate("window.stayed = true")
+    screen.locator(".line summary").first.click()
     screen.get_by_role("button", name="Seen").first.click()
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").exists())
     expect(screen.get_by_role("heading", name="Reminders")).to_be_hidden()
-    assert screen.evaluate("window.stayed")
+    screen.get_by_role("button", name="Undo").click()
+    expect(screen.get_by_role("heading", name="Reminders")).to_be_visible()
+    assert not screen.evaluate("window.stayed"), "undoing opens the bench again"
+
+
+def test_undo_is_offered_for_ten_seconds(screen: Page, work: Work, owner: Person):
+    in_clamps(work, work.accepted(width="24"), minutes=40)
+    open_page(screen, "/")
+    screen.locator(".line summary").first.click()
+    screen.get_by_role("button", name="Seen").first.click()
+    expect(screen.get_by_role("button", name="Undo")).to_be_visible()
+    expect(screen.get_by_role("button", name="Undo")).to_be_hidden(timeout=14_000)
+    expect(screen.get_by_text("Seen.")).to_be_visible()
+
+
+def test_the_now_line_and_the_clock_go_on_by_themselves(screen: Page, work: Work, owner: Person):
+    in_clamps(work, work.accepted(width="24"), minutes=40)
+    screen.clock.install()
+    open_page(screen, "/")
+
+    def now() -> float:
+        return float(screen.evaluate("document.querySelector('.waits').style.getPropertyValue('--now')"))
+
+    before, clock = now(), screen.locator(".strip [data-clock]").text_content()
+    screen.context.set_offline(True)
+    screen.clock.run_for(30 * 60 * 1000)
+    assert abs(now() - before - 0.5) < 0.05
+    assert screen.locator(".strip [data-clock]").text_content() != clock
 
 
 def test_the_chain_is_verified_on_the_page(screen: Page, piece: Piece):
@@ -148,6 +176,5 @@ def test_a_missed_window_stands_first_on_the_bench(screen: Page, work: Work, own
     piece = work.accepted(width="24")
     in_clamps(work, piece, minutes=timedelta(hours=3).total_seconds() / 60)
     open_page(screen, "/")
-    first = screen.locator("h2").first
-    expect(first).to_have_text("Must not be missed")
-    expect(screen.get_by_text("missed by").first).to_be_visible()
+    expect(screen.get_by_role("heading", level=1)).to_have_text("Scrape the squeeze-out")
+    expect(screen.get_by_text("window closed").first).to_be_visible()

@@ -25,9 +25,9 @@ def settle_form(page: Page, task: SafetyTask):
     return page.form(f"/safety/{task.id}/settle/")
 
 
-def test_it_stands_among_what_must_not_be_missed_with_its_caution(maker_pages: Pages, task: SafetyTask):
+def test_it_stands_in_the_list_with_its_caution_and_its_answer(maker_pages: Pages, task: SafetyTask):
     page = maker_pages.get("/")
-    must = page.text.partition("Must not be missed</h2>")[2].partition("</section>")[0]
+    must = page.text.partition(">Then</h2>")[2].partition("</section>")[0]
     assert "Rags dealt with?" in must and "Sealing coat, 1 of 1" in must and "asked since" in must
     assert "closed metal can" in must and "NFPA" in must
     assert "Rags dealt with?" not in page.text.partition(">Reminders</h2>")[2], (

@@ -41,6 +41,7 @@ class ReadyOrWindow(WaitKind):
 class Ready(ReadyOrWindow):
     key, title, place = gettext_noop("ready"), gettext_noop("Ready"), 10
     with_lead = tells_ready = True
+    does = gettext_lazy("Start")
     on_bench = gettext_lazy("ready since")
 
     def moment(self, estimate: WaitEstimate) -> datetime | None:
@@ -50,6 +51,7 @@ class Ready(ReadyOrWindow):
 @reminder_kind
 class MayBeReady(WaitKind):
     key, title, place = gettext_noop("may be ready"), gettext_noop("May be ready: look at it"), 20
+    does = gettext_lazy("Look")
     on_bench, bench_time = gettext_lazy("may be ready, look at it"), ""
 
     def moment(self, estimate: WaitEstimate) -> datetime | None:
@@ -64,6 +66,7 @@ class MayBeReady(WaitKind):
 class WindowOpens(ReadyOrWindow):
     key, title, place = gettext_noop("window opens"), gettext_noop("Window opens"), 30
     with_lead = tells_ready = bench_closes = True
+    does = gettext_lazy("Start")
     supersedes = MayBeReady.key
     on_bench = gettext_lazy("can be done since")
 
@@ -75,6 +78,7 @@ class WindowOpens(ReadyOrWindow):
 class WindowClosesSoon(ReadyOrWindow):
     key, title, place = gettext_noop("window closes soon"), gettext_noop("Window closes soon"), 40
     with_lead = before_quiet = True
+    does = gettext_lazy("Start")
     supersedes = WindowOpens.key
     on_bench, bench_time = gettext_lazy("its window closes"), "closes_at"
 
@@ -93,6 +97,7 @@ class WindowClosesSoon(ReadyOrWindow):
 class TooCold(WaitKind):
     key, title, place = gettext_noop("too cold"), gettext_noop("Too cold, or suspect"), 50
     at_once = True
+    does = gettext_lazy("Look")
     on_bench, bench_time = gettext_lazy("too cold or suspect, look at it"), ""
 
     def moment(self, estimate: WaitEstimate) -> datetime | None:
