@@ -74,7 +74,7 @@ def _headline(job: Card) -> str:
 
 def _url(job: Card) -> str:
     if job["kind"] == "office":
-        return office_url(job["do"], job["commission"], job["offer"])
+        return office_url(dict(job), job["commission"])
     if job["kind"] == "safety":
         return f"#task-{job['task']}"
     if job["kind"] == "wait":

@@ -12,7 +12,7 @@ from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.jobs import shuts_at
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.log.projectors import Turn, refill
-from jobs.models import Person, Piece, ReminderDue, ReminderReply, Wait
+from jobs.models import Commission, Person, Piece, ReminderDue, ReminderReply, Stage, Wait
 from tests.shop_fixtures import (
     ROUTES,
     Work,
@@ -20,7 +20,6 @@ from tests.shop_fixtures import (
     a_commission,
     a_piece,
     quick_sheets,
-    stage_of,
     two_wrapped,
 )
 from tests.web.conftest import in_clamps
@@ -128,16 +127,19 @@ def test_what_is_done_for_a_whole_commission_stands_once(pages: Pages, work: Wor
     settings.ROUTES_DIR = ROUTES
     quick_sheets(work.call())
     pair = two_wrapped(work)
-    for piece in pair:
+    work.do(pair[0], "deliver")
+    Commission.objects.update(step=Commission.Step.DELIVERED)
+    Stage.objects.filter(key="deliver").update(step=Stage.Step.DONE)
+    page = pages.get("/")
+    assert page.text.count("/stages/paid/") == LINKS_TO_FIRST
+
+
+def test_what_is_delivered_and_paid_leaves_the_bench(pages: Pages, work: Work, settings):
+    settings.ROUTES_DIR = ROUTES
+    quick_sheets(work.call())
+    for piece in two_wrapped(work):
         work.do(piece, "deliver")
-    number = pair[0].commission.number
-    assert pages.get("/").text.count("/stages/paid/") == LINKS_TO_FIRST
-    page = pages.get(f"/commissions/{number}/")
-    assert page.words.count("the whole commission") == 1
-    pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/start/")
-    assert f"/pieces/{pair[1].number}/stages/paid/" not in pages.get("/").text
-    pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/finish/")
-    assert {stage_of(piece, "paid").step for piece in pair} == {"done"}
+    assert "/stages/" not in pages.get("/").text
 
 
 def test_a_cancelled_commission_leaves_the_bench(pages: Pages, work: Work, piece: Piece):
