@@ -5,7 +5,7 @@ from django.urls import path
 from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline
 from jobs.web.billing import bills, hours, offers, payments, prices, receivables
-from jobs.web.clients import clients, portal, portal_files, updates
+from jobs.web.clients import approvals, clients, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
@@ -61,6 +61,7 @@ urlpatterns = [
     path("commissions/<str:number>/take-back/", orders.take_back, name="take-back"),
     path("commissions/<str:number>/pieces/new/", pieces.add, name="add-piece"),
     path("commissions/<str:number>/client/", updates.client_talk, name="client-talk"),
+    path("commissions/<str:number>/client/approval/", approvals.ask, name="ask-approval"),
     path("commissions/<str:number>/client/link/", updates.new_link, name="new-link"),
     path("commissions/<str:number>/client/link/revoke/", updates.end_links, name="end-links"),
     path("commissions/<str:number>/client/link/<int:link>/revoke/", updates.end_link, name="end-link"),

@@ -99,7 +99,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
         **about("new-quote accept-order", enquiry.number),
-        **about("take-back", begun.number),
+        **about("take-back ask-approval", begun.number),
         **about("offer", issued.number),
         **about("write-offer", written.number),
         **about("client-page", token),
