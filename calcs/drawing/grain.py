@@ -213,10 +213,10 @@ def _boards(top: Top, chance: Random, scale: float) -> Iterator[Board]:
 def _grain(boards: list[Board], look: Look, detail: Detail, chance: Random) -> Iterator[str]:
     """Yield rings and pores of all boards: latewood that grows darker towards its ring, then the pores."""
     usual = (look.near + look.far) / 2
-    wanted = sum(board.most - board.least for board in boards) / usual
-    apart = max(1.0, wanted / detail.rings)  # a drawing shows no more rings than it has room for
+    wanted = sum(board.most - board.least for board in boards)
+    apart = max(1.0, wanted / usual / detail.rings)  # no more rings than there is room for
     area = sum(board.long * board.wide for board in boards)
-    pale, dark, pores = [], [], []
+    pale, dark, pores = [], [], list[str]()
     for board in boards:
         radii = list(_radii(board, chance, least=apart * look.near, most=apart * look.far))
         for radius in radii:
@@ -230,8 +230,8 @@ def _grain(boards: list[Board], look: Look, detail: Detail, chance: Random) -> I
     yield f'<g fill="{look.late}" fill-rule="evenodd">'
     yield f'<path opacity="{look.shows * 0.4:.2f}" d="{"".join(pale)}"/>'
     yield f'<path opacity="{look.shows:.2f}" d="{"".join(dark)}"/></g>'
-    thick = max(0.7, 0.05 * boards[0].scale)
-    yield f'<path stroke="{look.pore}" stroke-width="{thick:.1f}" opacity=".32" d="{"".join(pores)}"/>'
+    thick = f"{max(0.7, 0.05 * boards[0].scale):.1f}"
+    yield f'<path stroke="{look.pore}" stroke-width="{thick}" opacity=".32" d="{"".join(pores)}"/>'
 
 
 def _radii(board: Board, chance: Random, *, least: float, most: float) -> Iterator[float]:

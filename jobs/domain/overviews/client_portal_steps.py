@@ -150,7 +150,7 @@ def approvals(commission: Commission, read: Read) -> list[dict[str, Any]]:
         label = read.texts[piece.label_ref]
         is_drawing = one["what"] == Approval.What.DRAWING
         says = _drawn_words(piece) if is_drawing else woods([piece])
-        drawing = _drawing(piece, f"{label}: {says}", longest) if is_drawing else ""
+        drawing = drawing_for_client(piece, label, longest) if is_drawing else ""
         found.append({**one, "label": label, "says": says, "drawing": drawing})
     return found
 
@@ -160,12 +160,14 @@ def _unit() -> str:
     return "in" if settings()["paper_size"] == "letter" else "mm"
 
 
-def _drawing(piece: Piece, says: str, longest: int) -> str:
+def drawing_for_client(piece: Piece, label: str, longest: int) -> str:
+    """Return the drawing of a piece as its client sees it, to the scale of the longest piece beside it."""
     inputs = piece.inputs
     return draw_for_client(
         Shown(
             length_len=inputs["length_len"], width_len=inputs["width_len"], strips_len=strips_of(piece),
-            ends_len=inputs.get("end_width_len") or 0, beside_len=longest, unit=_unit(), says=says,
+            ends_len=inputs.get("end_width_len") or 0, beside_len=longest, unit=_unit(),
+            says=f"{label}: {_drawn_words(piece)}",
         )
     )  # fmt: skip
 

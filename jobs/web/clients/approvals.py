@@ -13,9 +13,10 @@ from django.views.decorators.http import require_http_methods
 from jobs.domain import lookups
 from jobs.domain.clients.approvals import Wanted, approvals_of, ask_approval, to_ask
 from jobs.domain.clients.updates import LONGEST_WORDS
+from jobs.domain.overviews.client_portal_steps import drawing_for_client
 from jobs.domain.routes.approvals import What
 from jobs.log.private_texts import Texts, read, refs_of
-from jobs.models import Commission
+from jobs.models import Commission, Piece
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
@@ -71,8 +72,15 @@ def ask(request: SignedIn, number: str) -> HttpResponse:
     return command_page(
         request, form, partial(ask_approval, commission=number),
         (_("It is with the client."), "web:client-talk", number), "web/clients/approval.html",
-        lambda: {**_about(found, labels), "nothing": not wanted},
+        lambda: {**_about(found, labels), "nothing": not wanted, "shown": _shown(pieces, drawn, labels)},
     )  # fmt: skip
+
+
+def _shown(pieces: list[Piece], drawn: list[str], labels: dict[str, str]) -> list[str]:
+    """Return the drawings as the client will see them."""
+    of = [piece for piece in pieces if piece.number in drawn]
+    longest = max((piece.inputs["length_len"] for piece in of), default=0)
+    return [drawing_for_client(piece, labels[piece.number], longest) for piece in of]
 
 
 def _about(found: Commission, labels: dict[str, str]) -> dict[str, Any]:

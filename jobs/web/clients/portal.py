@@ -181,7 +181,7 @@ def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) ->
     form = AcceptForm(request.POST)
     if request.POST.get("do") == TOTAL:
         form.is_valid()
-        typed = {"offer": offer, "told": [], "change": None, "typed": form.data}
+        typed: dict[str, Any] = {"offer": offer, "told": [], "change": None, "typed": form.data}
         picks = {_theirs(link, offer): form.chosen}
         return _page(request, link, token, _fresh_form(link), refused=typed, picks=picks)
 
