@@ -80,6 +80,7 @@ ARGUMENTS: dict[str, Draw] = {
     "amount": Hand.number,
     "pct": lambda h: h.one([Decimal(50), Decimal(100)], [Decimal(0), Decimal("NaN"), Decimal("1e30")]),
     "deposit_pct": Hand.number,
+    "deposit": Hand.number,
     "due_on": Hand.day,
     "promise_on": Hand.day,
     "received_on": Hand.day,

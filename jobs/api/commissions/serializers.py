@@ -113,6 +113,7 @@ class AcceptOrderIn(CommandIn, UnitsIn):
     deposit_pct = Exact(
         max_digits=6, decimal_places=3, required=False, help_text="Of the price, to be invoiced at once."
     )
+    deposit = Exact(max_digits=12, decimal_places=2, required=False, help_text="The same as a sum, with tax.")
     reason = TextField(20_000)
 
 

@@ -127,9 +127,11 @@ def lines_of_deposit(parts: Mapping[Rate, Part], words: str) -> list[dict[str, A
 
 
 def deposit_words(whole: Sums, pct: Decimal, asked: Decimal, currency: str) -> str:
-    """Return the description of a deposit: its share of the price, or "the rest"."""
-    share = f"{pct.normalize():f} %" if asked == deposit_of(whole, pct) else "the rest"
-    return f"Deposit, {share} of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
+    """Return the description of a deposit: its share of the price, "the rest", or a sum that was agreed."""
+    of = f"of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
+    if asked != deposit_of(whole, pct):
+        return f"Deposit, the rest {of}"
+    return f"Deposit, {pct.normalize():f} % {of}" if pct == round(pct, 3) else f"Deposit {of}"
 
 
 def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict[str, Any]:

@@ -42,12 +42,13 @@ def accept_order(
     lines: Sequence[Line] | None = None,
     promise_on: date | None = None,
     deposit_pct: Decimal | None = None,
+    deposit: Decimal | None = None,
     reason: str = "",
 ) -> None:
     """Accept an order that had no quote, with its price and promised day; fields not given stay.
 
     ``price`` is one line before tax, taxed at the shop's rate; ``lines`` give the price line by line. A
-    ``deposit_pct`` above 0 issues the deposit invoice.
+    ``deposit_pct`` above 0, or a ``deposit`` as a sum with tax, issues the deposit invoice.
     """
     tx.require_owner("accepting a commission")
     found = lookups.commission(commission)
@@ -56,6 +57,9 @@ def accept_order(
     _refuse_open_quote(found, timezone.localtime(tx.call.at).date())
     if price is not None and lines is not None:
         raise Invalid("price or lines, not both", field="price", value=price, allowed="one of them")
+    if deposit is not None and deposit_pct is not None:
+        says, allowed = "a sum or a share of the price, not both", "one of them"
+        raise Invalid(says, field="deposit", value=deposit, allowed=allowed)
     if price is not None:
         lines = [_one_line(found, price)]
     if lines is not None:
@@ -65,8 +69,10 @@ def accept_order(
         promise(tx, found, promise_on)
     refuse_unless_agreed(found)
     move(tx, found, Step.ACCEPTED, reason)
+    if deposit is not None:
+        _ask_sum(tx, found, deposit)
     if deposit_pct is not None:
-        _ask_deposit(tx, found, deposit_pct)
+        _ask_share(tx, found, deposit_pct)
     for piece in found.pieces.order_by("number"):
         start_passive_stages(tx, piece)
 
@@ -99,7 +105,17 @@ def _one_line(commission: Commission, price: Decimal) -> Line:
     )
 
 
-def _ask_deposit(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
+def _ask_sum(tx: CommandTransaction, commission: Commission, deposit: Decimal) -> None:
+    """Issue the deposit invoice of a sum with tax: it is a share of the price that comes to the sum."""
+    whole = price_sums(commission)
+    if not (deposit.is_finite() and 0 <= deposit <= whole.gross and deposit == round(deposit, 2)):
+        allowed = f"0 to {whole.gross}, the price with tax; two decimals"
+        raise Invalid("no part of the price", field="deposit", value=deposit, allowed=allowed)
+    if deposit:
+        ask_deposit(tx, commission, pct=deposit * 100 / whole.gross, whole=whole)
+
+
+def _ask_share(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
     if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
         allowed = "0 to 100, up to 3 decimals"
         raise Invalid("no share of the price", field="deposit_pct", value=pct, allowed=allowed)

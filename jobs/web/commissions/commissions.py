@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.db.models import Case, F, Value, When
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -16,8 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
-from jobs.domain.commissions.commissions import change_commission, move_commission
-from jobs.domain.lifecycle import BY_HAND
+from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.notes.picture_queries import picture_views, pictures_of_commission
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
@@ -30,7 +29,8 @@ from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.commissions.next_action import actions
-from jobs.web.kit.access import owner, worker
+from jobs.web.commissions.orders import ENDS
+from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import (
@@ -38,11 +38,9 @@ from jobs.web.kit.forms import (
     WholeField,
     date_field,
     number_field,
-    reason_field,
     text_field,
 )
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.papers.papers import may_issue_invoice, shown_papers
 from jobs.web.papers.work_papers import issuable_papers
 from jobs.web.pieces.figures import calculations, changes, drawn_on_page
@@ -86,10 +84,6 @@ class CommissionForm(PageForm):
         widget=forms.TextInput({"inputmode": "numeric"}),
     )
     notes = text_field(gettext_lazy("Notes"), lines=4)
-
-
-class MoveForm(PageForm):
-    reason = reason_field()
 
 
 @worker
@@ -160,38 +154,6 @@ def change(request: SignedIn, number: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@owner
-@require_http_methods(["GET", "POST"])
-def move(request: SignedIn, number: str, to: str) -> HttpResponse:
-    """Mark a commission quoted, declined or cancelled; acceptance has its own page."""
-    if to == Commission.Step.ACCEPTED:
-        return redirect("web:accept-order", number)
-    found = lookups.commission(number)
-    form = MoveForm(request.POST or None, seen=found.version)
-    if to == Commission.Step.DECLINED:
-        form.fields["reason"].help_text = _("May stay empty: nobody has to say why.")
-    elif to != Commission.Step.CANCELLED:
-        form.fields["reason"] = forms.CharField(label=_("Remark"), required=False)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: move_commission(form.call(request), commission=number, to=to, **asked)
-        )
-        if done:
-            return redirect_with_message(
-                request,
-                done,
-                _("Commission %(number)s is %(to)s.") % {"number": number, "to": to},
-                "web:commission",
-                number,
-            )
-    view = commission_rows([found], now=timezone.now())[0]
-    known = to in BY_HAND
-    context = {"form": form, "commission": view, "to": to, "known": known}
-    return render(
-        request, "web/commissions/commission_move.html", context, status=form.status if known else 404
-    )
-
-
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """Return a commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
@@ -217,7 +179,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     return {
         **view,
         "asked_pictures": [p for p in pictures if not p["piece"]],
-        "moves": [to for to in view["moves"] if to != Commission.Step.ACCEPTED],
+        "moves": [to for to in view["moves"] if to in ENDS],
         "may_accept": view["step"] in Commission.UNDECIDED and Offer.Step.ISSUED not in quotes,
         "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
         "papers": shown_papers(view["papers"]),

@@ -1,9 +1,11 @@
-"""An order without a quote: accept it, or take the acceptance back. For the owner."""
+"""An order without a quote, an acceptance taken back, and a commission that ends early. For the owner."""
 
 from functools import partial
 from typing import Any
 
-from django.http import HttpResponse
+from django import forms
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -13,35 +15,48 @@ from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
 from jobs.domain.billing.prices import price_of
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
+from jobs.domain.settings import settings
+from jobs.models import Commission
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
 
+SHARE, SUM = "share", "sum"
+ENDS = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
+"""The steps that a page asks for; the others follow from the quote and from stages."""
+
 
 class AcceptOrderForm(PageForm):
     """The terms of an order without a quote; asks a price where the commission has none."""
 
-    price = number_field(
-        gettext_lazy("Price, before tax"),
-        help_text=gettext_lazy("One line with the title of the commission; its tax is the shop's."),
+    price = number_field(gettext_lazy("Price, before tax"), autocomplete="off")
+    promise_on = date_field(gettext_lazy("Promised for"))
+    deposit = number_field(
+        gettext_lazy("Deposit"),
+        help_text=gettext_lazy("Invoiced at once. Empty for none."),
         autocomplete="off",
     )
-    promise_on = date_field(gettext_lazy("Promised for"))
-    deposit_pct = number_field(
-        gettext_lazy("Deposit"),
-        help_text=gettext_lazy("Invoiced at once. Leave empty for none."),
-        suffix="%",
-        autocomplete="off",
+    deposit_in = forms.ChoiceField(
+        label=gettext_lazy("Deposit in"), required=False, initial=SHARE, widget=forms.RadioSelect
     )
     reason = text_field(gettext_lazy("Remark"))
+
+    def field_of(self, name: str) -> str:
+        """Return the form's field; a share and a sum are typed into one."""
+        return "deposit" if name == "deposit_pct" else name
 
 
 class TakeBackForm(PageForm):
     reason = reason_field(help_text=gettext_lazy("May stay empty."))
+
+
+class EndForm(PageForm):
+    reason = reason_field()
 
 
 @owner
@@ -50,11 +65,15 @@ def accept(request: SignedIn, number: str) -> HttpResponse:
     """Accept an order without a quote."""
     found = lookups.commission(number)
     lines = list(found.price_lines.order_by("position"))
-    form = AcceptOrderForm(request.POST or None, seen=found.version, initial={"promise_on": found.promise_on})
+    usual = settings()["deposit_pct"]
+    initial = {"promise_on": found.promise_on, "deposit": "" if usual == "0" else usual}
+    form = AcceptOrderForm(request.POST or None, seen=found.version, initial=initial)
+    currency = currency_for_price(found)
+    form.offer("deposit_in", [(SHARE, "%"), (SUM, currency)])
     if lines:
         del form.fields["price"]
     else:
-        form.show_unit("price", currency_for_price(found))
+        form.show_unit("price", currency)
     return command_page(
         request, form, lambda call, **asked: accept_order(call, commission=number, **_agreed(asked)),
         (_("%(number)s is accepted.") % {"number": number}, "web:commission", number),
@@ -72,8 +91,10 @@ def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
     given = {name: value for name, value in asked.items() if value not in ("", None)}
     if "price" in given:
         given["price"] = to_money(given["price"], "price")
-    if "deposit_pct" in given:
-        given["deposit_pct"] = to_decimal(given["deposit_pct"], "deposit_pct")
+    if given.pop("deposit_in", SHARE) == SUM and "deposit" in given:
+        given["deposit"] = to_money(given["deposit"], "deposit")
+    elif "deposit" in given:
+        given["deposit_pct"] = to_decimal(given.pop("deposit"), "deposit_pct")
     return given
 
 
@@ -94,4 +115,28 @@ def take_back(request: SignedIn, number: str) -> HttpResponse:
         request, form, partial(take_back_acceptance, commission=number),
         (_("The acceptance is taken back."), "web:commission", number),
         "web/commissions/order_take_back.html", context,
+    )  # fmt: skip
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def end(request: SignedIn, number: str, to: str) -> HttpResponse:
+    """Close a commission as declined, or cancel it. The other steps follow from quote and stages."""
+    if to == Commission.Step.ACCEPTED:
+        return redirect("web:accept-order", number)
+    if to not in ENDS:
+        raise Http404
+    found = lookups.commission(number)
+    form = EndForm(request.POST or None, seen=found.version)
+    if to == Commission.Step.DECLINED:
+        form.fields["reason"].label = _("Why, if they said")
+    done = {Commission.Step.DECLINED: _("Closed as declined."), Commission.Step.CANCELLED: _("Cancelled.")}
+    return command_page(
+        request, form, partial(move_commission, commission=number, to=to),
+        (done[Commission.Step(to)], "web:commission", number),
+        "web/commissions/commission_move.html",
+        lambda: {
+            "commission": commission_rows([found], now=timezone.now())[0],
+            "declined": to == Commission.Step.DECLINED,
+        },
     )  # fmt: skip

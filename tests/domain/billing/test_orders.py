@@ -1,5 +1,6 @@
 """Orders without a quote: accepted with price and day, taken back while nothing depends on them."""
 
+import json
 from datetime import date
 from decimal import Decimal
 
@@ -17,6 +18,7 @@ from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
+from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from tests.shop_fixtures import (
@@ -78,6 +80,17 @@ class TestAccepting:
         assert Paper.objects.get().invoice.total == 550
         assert compare() == []
 
+    @pytest.mark.parametrize("deposit", ["0.01", "333.33", "1099.99", "1100"])
+    def test_a_deposit_may_be_a_sum(self, work: Work, number: str, deposit: str):
+        set_shop(work.call(), settings={"tax_pct": "10"})
+        terms = {"price": Decimal(1000), "promise_on": DAY, "deposit": Decimal(deposit)}
+        accept_order(work.call(), commission=number, **terms)
+        asked = Paper.objects.get()
+        assert asked.invoice.total == Decimal(deposit)
+        words = json.loads(read(asked.frozen_ref))["lines"][0]["description"]
+        assert ("%" in words) == (deposit == "1100"), "a share is named where it is one"
+        assert compare() == []
+
     def test_a_price_that_was_set_and_a_day_that_was_promised_suffice(self, work: Work, piece: Piece):
         a_price(work.call(), piece.commission)
         change_commission(work.call(), commission=piece.commission.number, promise_on=DAY)
@@ -94,6 +107,10 @@ class TestAccepting:
             ({"lines": []}, "lines"),
             ({"promise_on": date(2026, 1, 1)}, "promise_on"),
             ({"deposit_pct": Decimal(101)}, "deposit_pct"),
+            ({"deposit": Decimal("-1")}, "deposit"),
+            ({"deposit": Decimal("900.01")}, "deposit"),
+            ({"deposit": Decimal("0.001")}, "deposit"),
+            ({"deposit": Decimal(1), "deposit_pct": Decimal(1)}, "deposit"),
         ],
     )
     def test_what_cannot_be_is_refused_by_its_field(self, work: Work, number: str, given, field):
@@ -221,16 +238,15 @@ class TestADeclinedQuote:
         quote = a_quote(work, number)
         assert on_bench(work)["can_do"] == ["survey"]
         decline_offer(work.call(), offer=quote.number, version=1)
-        assert next_of(work, number) == ["Revise the quote", "Close as declined"]
-        assert on_bench(work) == {"office": ["Revise the quote"], "can_do": [], "waiting": []}
+        assert the(number).step == "declined" and next_of(work, number) == []
+        assert on_bench(work) == {"office": [], "can_do": [], "waiting": []}
         view = commission_view(the(number), now=work.now, with_money=True)
         assert {s["standing"] for s in view["pieces"][0]["stages"]} == {"planned"}
-        assert [step["do"] for step in view["office"]] == ["Revise the quote", "Close as declined"]
-        with pytest.raises(WrongState, match="was declined"):
+        with pytest.raises(WrongState, match="is declined"):
             work.start(piece, "survey")
         assert compare() == []
         rewrite_offer(work.call(), offer=quote.number, words="with less wood")
-        assert next_of(work, number) == ["Issue the quote", "Close as declined"]
+        assert next_of(work, number)[0] == "Issue the quote"
         issue_offer(work.call(), offer=quote.number)
         assert on_bench(work)["can_do"] == ["survey"]
 

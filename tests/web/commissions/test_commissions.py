@@ -204,8 +204,8 @@ class TestMoving:
 
     def test_a_move_that_is_not_open_is_refused(self, pages: Pages, number: str):
         pages.send(f"/commissions/{number}/accept/", AGREED)
-        page = pages.send(f"/commissions/{number}/move/quoted/", status=409)
-        assert "cannot become quoted" in page.words
+        page = pages.send(f"/commissions/{number}/move/declined/", status=409)
+        assert "cannot become declined" in page.words
 
     def test_no_other_move_is_made_by_hand(self, pages: Pages, number: str):
         pages.get(f"/commissions/{number}/move/closed/", 404)

@@ -8,11 +8,11 @@ import pytest
 from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.acceptance import decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
-from jobs.models import Commission, Piece
+from jobs.models import Commission, Paper, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, a_price
 from tests.web.pages import Pages
 
-AGREED = {"price": "1,200.50", "promise_on": "2999-01-01"}
+AGREED = {"price": "1,200.50", "promise_on": "2999-01-01", "deposit": ""}
 
 
 @pytest.fixture
@@ -54,8 +54,19 @@ class TestAccepting:
         a_price(work.call(), Commission.objects.get())
         page = pages.get(f"/commissions/{number}/accept/")
         assert "1,100.00 USD" in page.words and "price" not in page.form().typed
-        pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit_pct": "50"})
+        pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit": "50"})
         assert "Deposit invoice I2026-0001" in pages.get(f"/commissions/{number}/").words
+
+    def test_the_deposit_is_the_shops_usual_share_or_a_sum(self, pages: Pages, number: str):
+        at = f"/commissions/{number}/accept/"
+        assert pages.get(at).form().typed["deposit"] == "50", "as set for the shop"
+        for wrong, says in (("120", "0 to 100"), ("half", "a decimal number")):
+            page = pages.send(at, {**AGREED, "deposit": wrong}, status=422)
+            assert says in page.errors["deposit"] and page.form().typed["price"] == "1,200.50"
+        page = pages.send(at, {**AGREED, "deposit": "5,000", "deposit_in": "sum"}, status=422)
+        assert "0 to 1200.50" in page.errors["deposit"]
+        pages.send(at, {**AGREED, "deposit": "333.33", "deposit_in": "sum"})
+        assert Paper.objects.get().invoice.total == Decimal("333.33")
 
     def test_the_old_address_leads_to_it(self, pages: Pages, number: str):
         answer = pages.get(f"/commissions/{number}/move/accepted/", 302).answer
@@ -72,10 +83,31 @@ class TestTakingItBack:
         assert "Acceptance taken back" in page.words and "the wrong one" in page.words
 
     def test_what_rests_on_it_is_named_and_nothing_is_asked(self, pages: Pages, number: str):
-        pages.send(f"/commissions/{number}/accept/", {**AGREED, "deposit_pct": "50"})
+        pages.send(f"/commissions/{number}/accept/", {**AGREED, "deposit": "50"})
         page = pages.get(f"/commissions/{number}/take-back/")
         assert "Invoice I2026-0001 is issued; credit it first." in page.words
         assert "Take it back" not in page.words
+
+
+class TestEndingEarly:
+    def test_a_client_who_declines_need_not_say_why(self, pages: Pages, number: str):
+        at = f"/commissions/{number}/move/declined/"
+        assert at in pages.get(f"/commissions/{number}/").text
+        assert "Nobody has to say why" in pages.get(at).words
+        pages.send(at)
+        assert Commission.objects.get().step == "declined"
+
+    def test_who_cancels_says_why_once(self, pages: Pages, number: str):
+        at = f"/commissions/{number}/move/cancelled/"
+        assert "ay why" in pages.send(at, status=422).errors["reason"]
+        pages.send(at, {"reason": "the house was sold"})
+        page = pages.get(f"/commissions/{number}/")
+        assert Commission.objects.get().step == "cancelled" and "the house was sold" in page.words
+
+    def test_nothing_marks_a_commission_quoted_or_accepted(self, pages: Pages, number: str):
+        page = pages.get(f"/commissions/{number}/")
+        assert "move/quoted" not in page.text and "move/accepted" not in page.text
+        pages.get(f"/commissions/{number}/move/quoted/", 404)
 
 
 class TestTheNextAction:
