@@ -59,7 +59,9 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> d
         price = "" if cost is None else money_words(cost.price, settings()["currency"])
         about = _("before hours and tax") if price else _("set prices of wood and supplies under Shop")
         figures.append((_("Materials"), price or _("not known"), about))
-    return {"figures": figures, "solve": [_solve(one) for one in blockers_of(computed)]}
+    solve = blockers_of(computed)
+    about = dict.fromkeys(translate_stored(title_of(one["calculation"])).lower() for one in solve)
+    return {"figures": figures, "solve": [_solve(one) for one in solve], "about": list(about)}
 
 
 def _solve(one: dict[str, Any]) -> str:
