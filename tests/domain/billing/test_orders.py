@@ -222,8 +222,8 @@ class TestWhatComesNext:
         work.do_until(piece, "wrap")
         issue_checklist(work.call(), commission=number)
         work.do(piece, "deliver")
-        assert next_of(work, number)[0] == "Issue the invoice"
-        assert on_bench(work) == {"office": ["Issue the invoice"], "can_do": [], "waiting": []}
+        assert next_of(work, number)[0] == "Issue the invoice and send it"
+        assert on_bench(work) == {"office": ["Issue the invoice and send it"], "can_do": [], "waiting": []}
         issue_invoice(work.call(), commission=number)
         assert next_of(work, number)[0] == "Record the payment"
         assert on_bench(work)["office"] == ["Record the payment"]

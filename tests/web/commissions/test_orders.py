@@ -123,17 +123,17 @@ class TestTheNextAction:
         draft_quote(work.call(), commission=number, lines=[line], valid_days=60)
         issue_offer(work.call(), offer=f"{number}-Q1")
         assert next_action(pages, number) == "Record their answer"
-        assert "Site survey" in pages.get("/").words
+        assert "Measure up" in pages.get("/").words
         decline_offer(work.call(), offer=f"{number}-Q1", version=1)
         page = pages.get(f"/commissions/{number}/")
         assert next_action(pages, number) == "" and "Start: " not in page.words
-        assert "Site survey" not in pages.get("/").words
+        assert "Measure up" not in pages.get("/").words
         assert Commission.objects.get().step == "declined"
 
     def test_of_a_delivered_order_it_is_the_invoice(self, pages: Pages, work: Work, piece: Piece):
         number = piece.commission.number
         a_price(work.call(), piece.commission)
         Commission.objects.filter(number=number).update(step="delivered")
-        assert next_action(pages, number) == "Issue the invoice"
+        assert next_action(pages, number) == "Issue the invoice and send it"
         pages.send(f"/commissions/{number}/invoice/")
         assert next_action(pages, number) == "Record the payment"
