@@ -103,9 +103,14 @@ def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:
     live = Piece.objects.filter(commission__step__in=LIVE).order_by("number")
     pieces = list(live.values_list("id", "number", "version", "commission__number", "commission__version"))
     for number, seen in dict(piece[3:] for piece in pieces).items():
-        yield reverse("web:commission", args=[number]), seen
+        for section in ("commission", "commission-piece", "commission-history"):
+            yield reverse(f"web:{section}", args=[number]), seen
     stages, waits = _open_stages(live), _running(live)
-    for key, number, version, *_ in pieces:
+    first = {commission: number for _id, number, _version, commission, _seen in reversed(pieces)}
+    for key, number, version, commission, _seen in pieces:
+        if number != first[commission]:
+            yield reverse("web:commission-piece", args=[commission, number]), version
+        yield reverse("web:piece-figures", args=[number]), version
         for n, (stage, spec) in enumerate(stages[key][:AHEAD]):
             if is_owner or not spec["owner_only"]:
                 yield reverse("web:stage", args=[number, stage]), version

@@ -6,7 +6,7 @@ from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline
 from jobs.web.billing import bills, hours, offers, payments, prices, receivables
 from jobs.web.clients import approvals, clients, portal, portal_files, updates
-from jobs.web.commissions import commissions, new_commission, orders
+from jobs.web.commissions import commissions, new_commission, orders, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
 from jobs.web.stages import (
@@ -53,8 +53,12 @@ urlpatterns = [
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", new_commission.new_commission, name="new-commission"),
     path("commissions/new/figures/", new_commission.figures, name="new-commission-figures"),
-    path("commissions/<str:number>/", commissions.commission, name="commission"),
-    path("commissions/<str:number>/now/", commissions.commission_now, name="commission-now"),
+    path("commissions/<str:number>/", sections.work, name="commission"),
+    path("commissions/<str:number>/now/", sections.now, name="commission-now"),
+    path("commissions/<str:number>/piece/", sections.piece, name="commission-piece"),
+    path("commissions/<str:number>/piece/<str:piece>/", sections.piece, name="commission-piece"),
+    path("commissions/<str:number>/money/", sections.money, name="commission-money"),
+    path("commissions/<str:number>/history/", sections.history, name="commission-history"),
     path("commissions/<str:number>/change/", commissions.change, name="change-commission"),
     path("commissions/<str:number>/move/<str:to>/", orders.end, name="move"),
     path("commissions/<str:number>/accept/", orders.accept, name="accept-order"),
@@ -103,6 +107,7 @@ urlpatterns = [
     path("pieces/<str:number>/wood.svg", wood.wood, name="wood"),
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
     path("pieces/<str:number>/label/", work_papers.label_of_piece, name="piece-label"),
+    path("pieces/<str:number>/figures/", pieces.figures, name="piece-figures"),
     path("pieces/<str:number>/change/", pieces.change, name="change-piece"),
     path("pieces/<str:number>/lay-out/", pieces.lay_out, name="lay-out"),
     path("pieces/<str:number>/remove/", pieces.remove, name="remove-piece"),

@@ -40,7 +40,8 @@ NOT_PAGES = {
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
-    "client-accept", "client-decline", "client-ask", "client-approve", "client-wood", "no-signal",  # leaves as soon as there is signal
+    "client-accept", "client-decline", "client-ask", "client-approve", "client-wood",
+    "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip
 """Addresses that a browser opens and that are no pages: parts, pictures, files, redirects."""
 
@@ -95,6 +96,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("needs-your-eye first-run first-run-bench first-run-done"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
+        **about("commission-piece commission-money commission-history", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
@@ -103,7 +105,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("offer", issued.number),
         **about("write-offer", written.number),
         **about("client-page", token),
-        **about("change-piece remove-piece lay-out piece-route", piece.number),
+        **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),
         **about("route-move", piece.number, "square-ends"),
         **about("write-note glue-up-now", piece.number, "glue-up"),
         **about("end-wait", running.id),

@@ -160,6 +160,20 @@ class OfficeOut(serializers.Serializer):
     paper = serializers.CharField(allow_blank=True)
 
 
+class ReadyOut(serializers.Serializer):
+    """The promised day, and the soonest that drying and resting allow; work at the bench adds to it."""
+
+    promised = serializers.DateField(allow_null=True)
+    soonest = serializers.DateField(
+        allow_null=True, help_text="Null before the order and once nothing is ahead."
+    )
+    days_in_hand = serializers.IntegerField(allow_null=True, help_text="Negative where it is late.")
+    days_late = serializers.IntegerField()
+    is_late = serializers.BooleanField()
+    held_by = serializers.CharField(allow_blank=True, help_text="The longest wait on the way to it.")
+    steps_left = serializers.IntegerField()
+
+
 class CommissionOut(_HeadOut):
     """A commission with its pieces, routes and papers; ``money`` is null for who may not see it."""
 
@@ -173,6 +187,7 @@ class CommissionOut(_HeadOut):
     client = ClientOut()
     pieces = PieceOut(many=True)
     papers = PaperOut(many=True)
+    ready = ReadyOut()
     office = OfficeOut(many=True, help_text="For the owner: what comes next besides the stages.")
     money = MoneyOut(allow_null=True)
 

@@ -20,6 +20,7 @@ from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.ready_date import ready_date
 from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.settings import settings
+from jobs.domain.waits.cut_short import cut_short
 from jobs.domain.waits.queries import read_routes, standing, what_to_do
 from jobs.domain.waits.route import awaits_quote, is_once, times_of
 from jobs.log.private_texts import Texts, refs_of
@@ -132,27 +133,48 @@ def commission_view(
     kept = kept.order_by("issued_at", "id")
     papers = list(kept if with_money else kept.exclude(kind__in=Paper.MONEY))
     view = {
-        **_head(commission, read.texts),
-        "notes": read.texts[commission.notes_ref],
-        "asks_for": read.texts[commission.asks_for_ref],
-        "budget": commission.budget if with_money else None,
-        "budget_currency": commission.budget_currency if with_money else "",
-        "heard": read.texts[commission.heard_ref],
-        "reason": read.texts[commission.step_reason_ref],
-        "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
-        "client": client_view(commission.client, read.texts),
+        **_told(commission, read.texts, with_money=with_money),
         "pieces": [
             piece_view(r, read.texts, now=now, units=units, with_money=with_money) for r in read.routes
         ],
         "office": [],
     }
     held, today = _held(papers, payments), timezone.localtime(now).date()
+    view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
     view["papers"] = [paper_view(p, with_money=with_money, held=held, today=today) for p in papers]
     if with_money:
         view["money"] = _money(commission, lines, payments, papers, read.texts, held, today)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
         view["office"] = office_views(steps)
     return view
+
+
+def commission_brief(commission: Commission, *, with_money: bool) -> dict[str, Any]:
+    """Return one commission with the names of its pieces, without their routes, papers and money."""
+    pieces = list(commission.pieces.order_by("number"))
+    texts = Texts(refs_of([commission, commission.client, *pieces]))
+    return {
+        **_told(commission, texts, with_money=with_money),
+        "pieces": [
+            {"number": p.number, "label": texts[p.label_ref], "quantity": p.quantity, "wood": thumb_of(p)}
+            for p in pieces
+        ],
+    }
+
+
+def _told(commission: Commission, texts: Texts, *, with_money: bool) -> dict[str, Any]:
+    """Return the words and days of a commission itself: who asked for what, and its step."""
+    return {
+        **_head(commission, texts),
+        "notes": texts[commission.notes_ref],
+        "asks_for": texts[commission.asks_for_ref],
+        "budget": commission.budget if with_money else None,
+        "budget_currency": commission.budget_currency if with_money else "",
+        "heard": texts[commission.heard_ref],
+        "reason": texts[commission.step_reason_ref],
+        "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
+        "client": client_view(commission.client, texts),
+    }
 
 
 def _held(papers: list[Paper], payments: list[Payment]) -> Account:

@@ -5,7 +5,8 @@
 const PAGES = "pages", FILES = `files-${SHELL.version}`, PATIENCE_MS = 4000;
 const LONGEST_MS = 14 * 24 * 3600 * 1000; // since the shop last answered
 const KEPT = [
-  /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/$/,
+  /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/((piece\/([^/]+\/)?)|history\/)?$/,
+  /^\/pieces\/[^/]+\/figures\/$/,
   /^\/pieces\/[^/]+\/stages\/[^/]+\/((now|note)\/)?$/, /^\/waits\/\d+\/end\/$/,
   /^\/climate\/$/, /^\/stock\/supplies\/\d+\/$/,
 ];

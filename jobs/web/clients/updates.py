@@ -28,13 +28,16 @@ from jobs.domain.settings import profile
 from jobs.log.private_texts import read
 from jobs.models import Commission
 from jobs.web.commissions.history import names_of_people
+from jobs.web.commissions.shown import slim_section
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, text_field
+from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
 
 NEWEST_PICTURES = 24
+UPDATES_SHOWN = 8
 
 
 class SettleForm(PageForm):
@@ -77,14 +80,19 @@ def client_talk(request: SignedIn, number: str) -> HttpResponse:
 
 
 def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
-    updates = update_views(found.updates.order_by("-told_at", "-id"))
     names, links = names_of_people(), link_views(found.number)
+    page = page_of(request, found.updates.order_by("-told_at", "-id"), UPDATES_SHOWN)
+    updates, questions = update_views(page.object_list), questions_of(found)
     for update in updates:
         update["by"] = names.get(update["told_by"], update["told_by"])
-    context = {
-        **_about(found),
+    context = slim_section(found, request.user, "client")
+    context |= {
+        "number": found.number,
+        "client": context["commission"]["client"],
         "updates": updates,
-        "questions": questions_of(found),
+        "page": page,
+        "questions": [q for q in questions if not q["settled_at"]],
+        "settled": [q for q in questions if q["settled_at"]],
         "links": links,
         "link": next((link for link in links if not link["mail"]), None),
         "form": more.pop("form", SettleForm()),

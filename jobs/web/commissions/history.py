@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
+from itertools import groupby
 from typing import Any
 from uuid import UUID
 
@@ -26,6 +27,12 @@ from jobs.web.kit.formatting import day_words, money_words
 from jobs.web.kit.stored_translations import translate_stored
 
 Words = dict[str, Any]
+MILESTONES = (
+    "commission_opened", "commission_moved", "acceptance_taken_back", "offer_issued", "offer_accepted",
+    "offer_declined", "paper_issued", "payment_received", "piece_added", "stage_finished", "stage_redone",
+    "picture_taken", "note_written", "client_told", "client_asked",
+)  # fmt: skip
+"""Kinds of event that the history shows at first; the others say how they came about."""
 
 
 class Telling(Wording):
@@ -101,6 +108,14 @@ def event_rows(
             **_told(telling, e),
         }
         for e in events
+    ]
+
+
+def by_day(events: Iterable[Words]) -> list[Words]:
+    """Return events by the day on which they happened, in their order."""
+    return [
+        {"on": on, "events": list(of_day)}
+        for on, of_day in groupby(events, key=lambda event: timezone.localtime(event["at"]).date())
     ]
 
 

@@ -80,7 +80,7 @@ def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -
             reverse("web:issue-paper", kwargs={"number": view["number"], "kind": Paper.CHECKLIST}),
             _("before %(title)s") % {"title": stage["title"]},
         )
-    return _action(stage["title"], _stage_url(piece, stage), _about(view, piece, stage), verb=_("Start"))
+    return _action(stage["do"], _stage_url(piece, stage), _about(view, piece, stage), verb=_("Start"))
 
 
 def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
@@ -98,7 +98,7 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
                 _("before %(title)s") % {"title": stage["title"]},
             )
     return _action(
-        stage["title"],
+        stage["do"],
         _stage_url(piece, stage),
         _about(view, piece, stage),
         verb=_("Resume") if stage["paused"] else _("Finish"),

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -13,13 +14,17 @@ from calcs.kit.length_reading import parse_length
 from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
+from jobs.domain.overviews.piece import piece_view
+from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.pieces.at_hand import yield_of
 from jobs.domain.pieces.extra_inputs import RESERVED_BOARDS
+from jobs.domain.waits.queries import read_routes
 from jobs.log.private_texts import read
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence
+from jobs.web.pieces.figures import calculations
 from jobs.web.pieces.piece_form import PieceForm, typed_of, way_in_of
 
 
@@ -60,6 +65,20 @@ def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
     now["finish_under"] = now["finish_under"] or now["finish_face"]
     then = {**before, "finish_under": before["finish_under"] or before["finish_face"]}
     return {name: value for name, value in now.items() if value != then[name].strip()}
+
+
+@worker
+@require_safe
+def figures(request: SignedIn, number: str) -> HttpResponse:
+    """Show every calculation of a piece folded, or the one that ``of`` names."""
+    piece, units, is_owner = lookups.piece(number), units_of(request.user), request.user.is_owner
+    laid = read_routes([piece])
+    view = piece_view(laid.routes[0], laid.texts, now=timezone.now(), with_money=is_owner)
+    currency = currency_of(piece.commission) if is_owner else ""
+    found = [c for c in calculations(view, units=units, currency=currency) if not c["missing"]]
+    one = [c for c in found if c["key"] == request.GET.get("of")]
+    context = {"piece": view, "commission": piece.commission.number, "calculations": one or found, "one": one}
+    return render(request, "web/pieces/figures.html", context)
 
 
 @worker

@@ -144,6 +144,12 @@ def short_day(day: date) -> str:
 
 
 @register.filter
+def near_day(at: datetime | None) -> str:
+    """Return the day of a moment: "today", "Thu", else "3 Nov"."""
+    return "" if at is None else short_day(timezone.localtime(at).date())
+
+
+@register.filter
 def late(day: date | None) -> bool:
     return day is not None and day < timezone.localdate()
 

@@ -28,7 +28,7 @@ def piece(work: Work) -> Piece:
 
 def test_a_quote_is_proposed_edited_issued_revised_and_accepted(pages: Pages, piece: Piece):
     number = piece.commission.number
-    assert "Write a quote" in pages.get(f"/commissions/{number}/").words
+    assert "Write the quote" in pages.get(f"/commissions/{number}/").words
     walnut = Piece.objects.get().inputs["species"] and "black walnut"
     pages.send(
         f"/commissions/{number}/quote/", {f"hours/{piece.number}": "20", f"species/{piece.number}": walnut}
@@ -51,7 +51,7 @@ def test_a_quote_is_proposed_edited_issued_revised_and_accepted(pages: Pages, pi
     pages.send(at, {"chosen": "1", "name": "Orla Fenwick"}, to="/2/accept/")
     assert Commission.objects.get().step == "accepted"
     assert Paper.objects.get(what="deposit").invoice.total > 1249
-    shown = pages.get(f"/commissions/{number}/").words
+    shown = pages.get(f"/commissions/{number}/money/").words
     assert "Deposit invoice I2026-0001" in shown and "Quote Q2026-0002" in shown
     assert "chosen" in pages.get(at).words
 
@@ -210,10 +210,10 @@ def test_a_deposit_invoice_is_told_apart_from_a_price_that_changed_since(pages: 
     number = piece.commission.number
     pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
     pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01"})
-    assert "Deposit to be asked 595.00 USD" in pages.get(f"/commissions/{number}/").words
+    assert "Deposit to be asked 595.00 USD" in pages.get(f"/commissions/{number}/money/").words
     by_hand(pages, f"/commissions/{number}/deposit/", {"pct": "50"})
     pages.send(f"/commissions/{number}/price/", {"lines/0/unit_price": "2000"})
-    words = pages.get(f"/commissions/{number}/").words
+    words = pages.get(f"/commissions/{number}/money/").words
     assert "Deposit invoiced, I2026-0001 595.00 USD" in words and "1,190.00" not in words
     assert pages.get(f"/commissions/{number}/payment/").form().typed["amount"] == "595.00"
     assert "takes it off the price, now 2,380.00 USD" in words

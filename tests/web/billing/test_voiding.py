@@ -25,13 +25,14 @@ def paid(work: Work, piece: Piece) -> Payment:
 
 def test_it_is_shown_then_voided_and_stands_as_void_with_who_and_why(pages: Pages, paid: Payment):
     number, before = paid.commission.number, head()
-    assert f"/payments/{paid.id}/void/" in pages.get(f"/commissions/{number}/").text
+    assert f"/payments/{paid.id}/void/" in pages.get(f"/commissions/{number}/money/").text
     page = pages.get(f"/payments/{paid.id}/void/")
     assert "801.00 USD" in page.words and "by bank" in page.words and head() == before
     pages.send(f"/payments/{paid.id}/void/", {"reason": "digits turned round"})
-    page = pages.get(f"/commissions/{number}/")
+    page = pages.get(f"/commissions/{number}/money/")
     assert "1,100.00 USD" in page.words and "Ada Lindenau: digits turned round" in page.words
-    assert f"/payments/{paid.id}/void/" not in page.text and "Payment voided" in page.words
+    assert f"/payments/{paid.id}/void/" not in page.text
+    assert "Payment voided" in pages.get(f"/commissions/{number}/history/?all").words
     assert "Voided by Ada Lindenau" in pages.get(f"/payments/{paid.id}/void/").words
 
 
@@ -44,7 +45,7 @@ def test_its_receipt_is_said_to_be_void(pages: Pages, work: Work, owner: Person,
     page = pages.get(f"/payments/{paid.id}/receipt/")
     assert "This payment is void" in page.words and "Its receipt R2026-0001 is void too" in page.words
     assert "Issue the receipt" not in page.words
-    text = pages.get(f"/commissions/{number}/").text
+    text = pages.get(f"/commissions/{number}/money/").text
     card = re.split(r"Receipt\s+R2026-0001", text)[1].split("</li>")[0]
     assert ">void<" in card
     link = make_link(owner, commission=number, now=work.now)[1]

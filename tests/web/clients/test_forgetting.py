@@ -86,7 +86,8 @@ def test_our_own_hours_are_offered_beside_what_is_typed(pages: Pages, work: Work
     assert Offer.objects.get().basis["pieces"][0]["hours"] == "1.75"
     page = pages.get(f"/commissions/{commission.number}/hours/").words
     assert "Quoted 1 h 45 min, spent 0 min" in page
-    assert f"/commissions/{commission.number}/hours/" in pages.get(f"/commissions/{commission.number}/").text
+    money = pages.get(f"/commissions/{commission.number}/money/")
+    assert f"/commissions/{commission.number}/hours/" in money.text
 
 
 def test_a_draft_is_thrown_away_on_its_page(pages: Pages, work: Work, piece: Piece):

@@ -13,7 +13,7 @@ from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.settings import settings
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Piece
-from tests.shop_fixtures import INCHES, Work, a_client, a_commission
+from tests.shop_fixtures import INCHES, Work, a_client, a_commission, a_piece
 from tests.web.pages import Pages
 
 pytestmark = pytest.mark.takes(6)
@@ -68,28 +68,31 @@ def test_a_promise_in_the_past_is_marked(pages: Pages, work: Work):
 class TestOneCommission:
     def test_the_next_action_is_one_big_button(self, pages: Pages, work: Work, piece: Piece):
         page = pages.get(f"/commissions/{piece.commission.number}/")
-        assert page.text.count('class="next"') == 1
-        assert f'class="next" href="/pieces/{piece.number}/stages/survey/"' in page.text
+        assert page.text.count('class="go next"') == 1
+        assert f'class="go next" href="/pieces/{piece.number}/stages/survey/"' in page.text
         work.start(piece, "survey")
         assert (
-            "Finish Site survey and drawing approved"
+            "Finish Measure up and get the drawing approved"
             in pages.get(f"/commissions/{piece.commission.number}/").words
         )
 
     def test_the_checklist_comes_before_the_delivery(self, pages: Pages, work: Work, piece: Piece):
         work.do_until(piece, "wrap")
         page = pages.get(f"/commissions/{piece.commission.number}/")
-        assert f'class="next" href="/commissions/{piece.commission.number}/checklist/"' in page.text
+        assert f'class="go next" href="/commissions/{piece.commission.number}/checklist/"' in page.text
 
     def test_calculations_show_figures_sources_and_what_is_missing(self, pages: Pages, piece: Piece):
-        words = pages.get(f"/commissions/{piece.commission.number}/").words
+        words = pages.get(f"/commissions/{piece.commission.number}/piece/").words
         assert '5 strips of 6"' in words, "30 in wide, at most 6 in a strip"
+        words = pages.get(f"/pieces/{piece.number}/figures/").words
         assert "Wood Handbook" in words and "Rip list" in words
 
     def test_what_is_to_be_heeded_stands_before_the_figures(self, pages: Pages, piece: Piece):
         """A walnut top of 60 x 30 x 1 1/2 in is more than three may lift on edge (HSE L23, NIOSH)."""
-        words = pages.get(f"/commissions/{piece.commission.number}/").words
-        lifting = words[words.index("Lifting cart or hoist") :]
+        page = pages.get(f"/commissions/{piece.commission.number}/")
+        assert "Lifting: it weighs" in page.words
+        lifting = pages.get(f"/pieces/{piece.number}/figures/?of=lifting").words
+        assert "Rip list" not in lifting, "one figure has a page to itself"
         heed, caution, figure, source = (
             lifting.index(each)
             for each in (
@@ -113,11 +116,12 @@ class TestOneCommission:
         before, _ = page.text.split("thinner than asked", 1)
         assert before.count("<details") == before.count("</details>"), "not inside a fold"
         assert "To solve first" in before
-        words = page.words.replace("⁄", "/")
-        assert "ordered, which the yard does not stock" in words and "comes out only 1 11/16" in words
+        assert "ordered, which the yard does not stock" in page.words
+        words = pages.get(f"/commissions/{piece.commission.number}/piece/").words.replace("⁄", "/")
+        assert "comes out only 1 11/16" in words
 
     def test_it_is_drawn_once(self, pages: Pages, piece: Piece):
-        page = pages.get(f"/commissions/{piece.commission.number}/")
+        page = pages.get(f"/commissions/{piece.commission.number}/piece/")
         assert page.text.count('<svg xmlns="http://www.w3.org/2000/svg" class="drawn"') == 1
         assert "5 strips, show face up" in page.words and "biscuit 20" in page.words
         assert 'class="drawn"' in pages.get(f"/pieces/{piece.number}/stages/joinery/").text
@@ -125,22 +129,24 @@ class TestOneCommission:
 
     def test_a_calculation_that_cannot_be_made_says_why(self, pages: Pages, piece: Piece):
         pages.send(f"/pieces/{piece.number}/change/", {"thickness": "9"})
-        words = pages.get(f"/commissions/{piece.commission.number}/").words
-        assert "cannot be computed" in words and "at most" in words
+        words = pages.get(f"/commissions/{piece.commission.number}/piece/").words
+        assert "cannot be computed" in words
+        assert "at most" in pages.get(f"/pieces/{piece.number}/figures/").words
 
     def test_what_the_last_change_changed(self, pages: Pages, work: Work, piece: Piece):
         change_piece(work.call(), piece=piece.number, units=INCHES, asked={"width": "36"})
-        words = pages.get(f"/commissions/{piece.commission.number}/").words
+        words = pages.get(f"/commissions/{piece.commission.number}/piece/").words
         assert "What the last change changed" in words and "Strips: Strips 5 6" in words
 
     def test_lengths_follow_the_persons_unit(self, pages: Pages, piece: Piece, owner: object):
         owner.unit = "mm"
         owner.save()
-        assert '1524 mm 60"' in pages.get(f"/commissions/{piece.commission.number}/").words
+        words = pages.get(f"/commissions/{piece.commission.number}/piece/").words
+        assert "1524 mm × 762 mm" in words and '60" × 30"' in words, "both units, the person's first"
 
     def test_events_in_plain_words(self, pages: Pages, work: Work, piece: Piece):
         work.do(piece, "survey")
-        words = pages.get(f"/commissions/{piece.commission.number}/?events").words
+        words = pages.get(f"/commissions/{piece.commission.number}/history/?all").words
         assert "Site survey and drawing approved: finished after 10 min" in words
         assert "Commission 2026-001 opened: Desk by the window" in words.replace(
             piece.commission.number, "2026-001"
@@ -153,6 +159,43 @@ class TestOneCommission:
         assert "HX-Refresh" not in pages.get(address, 204).answer
         work.start(piece, "survey")
         assert pages.get(address, 204).answer["HX-Refresh"] == "true"
+
+    def test_every_section_says_where_the_others_are_and_money_is_the_owners(
+        self, pages: Pages, maker_pages: Pages, piece: Piece
+    ):
+        at = f"/commissions/{piece.commission.number}/"
+        for section in ("", "piece/", "money/", "client/", "history/"):
+            text = pages.get(at + section).text
+            links = [f'href="{at}{other}"' for other in ("", "piece/", "money/", "client/", "history/")]
+            assert [link for link in links if link not in text] == []
+            assert text.count('aria-current="page"') == 1
+        assert f'href="{at}money/"' not in maker_pages.get(at).text
+        maker_pages.get(f"{at}money/", 403)
+
+    def test_a_second_piece_is_picked_and_another_commissions_is_not(
+        self, pages: Pages, work: Work, piece: Piece
+    ):
+        at = f"/commissions/{piece.commission.number}/piece/"
+        second = a_piece(work.call(), piece.commission, label="Bench")
+        assert "Bench" in pages.get(f"{at}{second.number}/").words
+        assert "no such piece" in pages.get(f"{at}{work.accepted().number}/", 404).words
+
+    def test_a_promise_that_drying_alone_breaks_is_said_with_what_holds_it_up(
+        self, pages: Pages, work: Work, piece: Piece
+    ):
+        soon = timezone.localdate() + timedelta(days=2)
+        change_commission(work.call(), commission=piece.commission.number, promise_on=soon)
+        words = pages.get(f"/commissions/{piece.commission.number}/").words
+        assert "days late; held up by: Stock settling" in words
+        far = timezone.localdate() + timedelta(days=300)
+        change_commission(work.call(), commission=piece.commission.number, promise_on=far)
+        assert "days in hand" in pages.get(f"/commissions/{piece.commission.number}/").words
+
+    def test_milestones_first_and_everything_on_demand(self, pages: Pages, work: Work, piece: Piece):
+        work.do(piece, "survey")
+        at = f"/commissions/{piece.commission.number}/history/"
+        assert "finished after" in pages.get(at).words and "started" not in pages.get(at).words
+        assert "started" in pages.get(f"{at}?all").words
 
 
 class TestChanging:

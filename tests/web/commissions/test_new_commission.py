@@ -36,7 +36,9 @@ def test_a_new_commission_with_client_and_first_piece(pages: Pages):
     assert read(commission.asks_for_ref) == NEW["asks_for"] and read(commission.heard_ref) == "the fair"
     assert read(commission.client.name_ref) == "Orla Fenwick"
     shown = pages.get(page.answer.url).words
-    assert "Table for the loft" in shown and "ring the lower bell" in shown and '74"' in shown
+    assert "Table for the loft" in shown and NEW["asks_for"] in shown
+    assert '74"' in pages.get(f"{page.answer.url}piece/").words
+    assert "ring the lower bell" in pages.get(f"{page.answer.url}history/").words
 
 
 def test_a_new_commission_of_a_known_client_without_a_piece(pages: Pages, work: Work):

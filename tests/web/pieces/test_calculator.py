@@ -80,8 +80,7 @@ def test_costing_is_the_owners(maker_pages: Pages, pages: Pages):
 
 
 def test_a_piece_hands_its_figures_over(pages: Pages, slow_piece: Piece):
-    number = slow_piece.commission.number
-    page = pages.get(f"/commissions/{number}/")
+    page = pages.get(f"/pieces/{slow_piece.number}/figures/")
     links = re.findall(r'href="(/calculator/[^"]+)"', page.text)
     assert {link.split("/")[2] for link in links} == set(slow_piece.computed)
     for link in links:

@@ -25,7 +25,8 @@ def test_boards_that_are_too_narrow_are_shown_so_and_the_strips_follow_them(page
     pages.send(f"/pieces/{piece.number}/lay-out/", {})
     layout = Piece.objects.get(id=piece.id).computed["layout"]["result"]
     assert [strip["origin"] for strip in layout["strips"]].count("to buy") == 2
-    page = pages.get(f"/commissions/{piece.commission.number}/")
+    page = pages.get(f"/commissions/{piece.commission.number}/piece/")
     assert "7 boards at hand; 2 boards of" in page.words
+    page = pages.get(f"/pieces/{piece.number}/figures/")
     assert "board 7" in page.words and "missing, still to buy" in page.words
     assert "Lay the strips out again" in pages.get(f"/stock/?piece={piece.number}").words

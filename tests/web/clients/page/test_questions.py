@@ -29,7 +29,7 @@ def test_a_question_reaches_the_shop_once_and_is_answered_with_news(
     page = seen(visitor, f"{link}?asked")
     assert b"&lt;b&gt;Really" in page.answer.content and "Thank you for your question" in page.words
     assert "the client asked something" in pages.get("/").words
-    told = pages.get(f"/commissions/{piece.commission.number}/")
+    told = pages.get(f"/commissions/{piece.commission.number}/history/")
     assert "The client asked" in told.words and b"<b>Really" not in told.answer.content
     at = f"/commissions/{piece.commission.number}/tell/"
     assert pages.get(f"{at}?answer={question.id}").form().typed["answers"] == str(question.id)

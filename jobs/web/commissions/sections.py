@@ -1,0 +1,126 @@
+"""The sections of a commission: work, piece, money, history; its client's is in the room of clients."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from jobs.core.errors import NotFound
+from jobs.domain import lookups
+from jobs.domain.overviews.commission import commission_view
+from jobs.domain.quoting.quoted_hours import quoted_against_actual
+from jobs.domain.stock.product_sheets import products
+from jobs.domain.stock.queries import boards_of
+from jobs.models import Event
+from jobs.web.commissions.history import MILESTONES, by_day, event_rows, names_of_people
+from jobs.web.commissions.shown import section, slim_section, state_of
+from jobs.web.commissions.watch import to_watch
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import SignedIn, units_of
+from jobs.web.kit.pagination import page_of
+from jobs.web.pieces.figures import calculations, changes, drawn_on_page
+from jobs.web.pieces.tiles import tiles
+from jobs.web.wait_axis import wait_axis
+
+EVENTS_SHOWN = 18
+Words = dict[str, Any]
+
+
+@worker
+@require_safe
+def work(request: SignedIn, number: str) -> HttpResponse:
+    """Show the way of each piece, its waits, what to solve first and its figures."""
+    now, units = timezone.now(), units_of(request.user)
+    found = lookups.commission(number)
+    context = section(found, request.user, now, "work")
+    for piece in context["commission"]["pieces"]:
+        piece["tiles"] = tiles(piece, units)
+        made = calculations(piece, units=units, currency=_currency(context))
+        piece["heed"] = [c for c in made if c.get("warnings") or c.get("refused")]
+    cards = [
+        {"wait": wait, "piece": piece["number"], "label": piece["label"]}
+        for piece in context["commission"]["pieces"]
+        for wait in piece["waits"]
+    ]
+    context["axis"] = wait_axis(cards, now) if cards else None
+    context["commission"]["watch"] = to_watch(context["commission"], found, now)
+    return render(request, "web/commissions/commission.html", context)
+
+
+@worker
+@require_safe
+def now(request: SignedIn, number: str) -> HttpResponse:
+    """Answer a poll: ask the browser to reload the page only where the commission has changed."""
+    view = commission_view(lookups.commission(number), now=timezone.now(), with_money=request.user.is_owner)
+    answer = HttpResponse(status=204)
+    if request.GET.get("state") != state_of(view):
+        answer["HX-Refresh"] = "true"
+    return answer
+
+
+@worker
+@require_safe
+def piece(request: SignedIn, number: str, piece: str = "") -> HttpResponse:
+    """Show one piece of a commission: drawing, facts, calculations, boards, pictures."""
+    units = units_of(request.user)
+    context = section(lookups.commission(number), request.user, timezone.now(), "piece")
+    pieces = context["commission"]["pieces"]
+    known = {one["number"]: one for one in pieces}
+    if piece and piece not in known:
+        raise NotFound(f"commission {number} has no such piece", field="piece", value=piece[:40])
+    shown = known[piece] if piece else next(iter(pieces), None)
+    if shown:
+        shown["drawing"] = drawn_on_page(shown)
+        shown["calculations"] = calculations(shown, units=units, currency=_currency(context))
+        shown["changes"] = changes(shown, units)
+        shown["boards"] = boards_of(piece=shown["number"])
+        sheets = {key: p.sheet.name for kind in products().values() for key, p in kind.items()}
+        shown["product_names"] = sheets
+    return render(request, "web/commissions/piece.html", {**context, "piece": shown})
+
+
+def _currency(context: Words) -> str:
+    money = context["commission"].get("money")
+    return money["currency"] if money else ""
+
+
+@owner
+@require_safe
+def money(request: SignedIn, number: str) -> HttpResponse:
+    """Show price, offers, papers and payments of a commission."""
+    found, names = lookups.commission(number), names_of_people()
+    context = section(found, request.user, timezone.now(), "money")
+    for payment in context["commission"]["money"]["payments"]:
+        payment["voided_name"] = names.get(payment["voided_by"], "")
+    context["shares"] = _shares(context["commission"]["money"])
+    return render(request, "web/commissions/money.html", context)
+
+
+def _shares(money: Words) -> Words | None:
+    """Return what of the price is paid and what is asked and open [%]; None without a price."""
+    total = money["price"]["total"]
+    if not total or total <= 0:
+        return None
+    paid = min(100, max(0, round(100 * money["received"] / total)))
+    owed = round(100 * max(money["owed"] or 0, 0) / total)
+    return {"paid": paid, "owed": min(owed, 100 - paid)}
+
+
+@worker
+@require_safe
+def history(request: SignedIn, number: str) -> HttpResponse:
+    """Show what happened on a commission by day, its notes and its hours."""
+    found, is_owner = lookups.commission(number), request.user.is_owner
+    context = slim_section(found, request.user, "history")
+    events = Event.objects.filter(stream=f"commission:{number}").order_by("-seq")
+    if not (whole := "all" in request.GET):
+        events = events.filter(kind__in=MILESTONES)
+    page = page_of(request, events, EVENTS_SHOWN)
+    told = event_rows(
+        page.object_list, units=units_of(request.user), with_money=is_owner, names=names_of_people()
+    )
+    context |= {"happened": by_day(told), "page": page, "whole": whole}
+    context["hours"] = quoted_against_actual(found) if is_owner else None
+    return render(request, "web/commissions/history.html", context)
