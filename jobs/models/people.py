@@ -36,6 +36,13 @@ class Scope(models.TextChoices):
     PERSON = "person", "All that I may do"
     READINGS = "readings", "A sensor: hands in readings, nothing else"
     CALENDAR = "calendar", "A calendar: reads my feed of times, nothing else"
+    WALL = "wall", "A wall: shows work and waits, no money, no client"
+    WALL_WITH_NAMES = "wall-names", "A wall: shows work, waits and clients' names, no money"
+
+
+WALLS = (Scope.WALL, Scope.WALL_WITH_NAMES)
+OF_ADDRESSES = (Scope.CALENDAR, *WALLS)
+"""Tokens that are part of an address; they open nothing of the API."""
 
 
 class PersonManager(BaseUserManager["Person"]):

@@ -32,6 +32,8 @@ from jobs.web.workshop import (
     service_status,
     shop_settings,
     sign_in,
+    wall,
+    walls,
 )
 
 app_name = "web"
@@ -200,6 +202,8 @@ urlpatterns = [
     path("sheets/wood/", product_sheets.new_wood, name="new-wood"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
+    path("wall/<str:token>/", wall.wall, name="wall"),
+    path("walls/", walls.walls, name="walls"),
     path("engine-room/", service_status.engine_room, name="engine-room"),
     path("engine-room/clock-right/", service_status.clock_right, name="clock-right"),
     path("lost-mail/", records.lost_mail, name="lost-mail"),

@@ -12,6 +12,7 @@ from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor
 from jobs.domain.papers.kinds import papers_of_work
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import (
     Board,
     Client,
@@ -28,6 +29,7 @@ from jobs.models import (
     Supply,
     Wait,
 )
+from jobs.models.people import Scope
 from jobs.web.kit.shop_sections import SECTIONS
 from jobs.web.urls import urlpatterns
 from tests.kept_work import once
@@ -93,7 +95,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
     return {
         **about("bench commissions new-commission receivables clients add-client climate hours"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
-        **about("needs-your-eye first-run first-run-bench first-run-done"),
+        **about("needs-your-eye walls first-run first-run-bench first-run-done"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
         **about("commission-piece commission-money commission-history", in_clamps.number),
@@ -106,6 +108,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("write-offer", written.number),
         **about("client-page", token),
         **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),
+        **about("wall", make_token(owner, label="tablet", now=timezone.now(), scope=Scope.WALL)[1]),
         **about("route-move", piece.number, "square-ends"),
         **about("write-note glue-up-now", piece.number, "glue-up"),
         **about("end-wait", running.id),

@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from jobs.domain.workshop.accounts import find_token, note_use
 from jobs.models import Person, Token
-from jobs.models.people import Scope
+from jobs.models.people import OF_ADDRESSES, Scope
 
 USE_NOTED_EVERY = timedelta(minutes=1)
 
@@ -31,7 +31,7 @@ class TokenAuthentication(BaseAuthentication):
         if scheme.lower() != "bearer":
             return None
         token = find_token(text.strip())
-        if token is None or token.scope == Scope.CALENDAR:
+        if token is None or token.scope in OF_ADDRESSES:
             raise AuthenticationFailed("this token is not known here, was revoked, or its person has left")
         note_use(token, now=timezone.now(), every=USE_NOTED_EVERY)
         if token.scope == Scope.READINGS:

@@ -73,7 +73,8 @@ class TokenIn(TokensIn):
     scope = serializers.ChoiceField(
         Scope.values,
         required=False,
-        help_text="What it opens; all, if not told. A calendar's link is /calendar/<text>.ics.",
+        help_text="What it opens; all, if not told. A calendar's link is /calendar/<text>.ics, a wall's"
+        " /wall/<text>/.",
     )
 
 

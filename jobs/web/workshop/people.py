@@ -19,7 +19,7 @@ from jobs.core.errors import Invalid, NotFound, TooMany
 from jobs.domain.workshop.accounts import add_person, change_person, make_token, revoke_token
 from jobs.domain.workshop.passwords import is_present_password
 from jobs.models import Person, Token
-from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
+from jobs.models.people import OF_ADDRESSES, WALLS, LengthUnit, Role, Scope, TemperatureUnit
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.forms import PageForm, choice_field, text_field
@@ -97,7 +97,7 @@ class TokenForm(PageForm):
         autocomplete="off",
     )
     scope = choice_field(
-        gettext_lazy("It opens"), told_choices(c for c in Scope.choices if c[0] != Scope.CALENDAR)
+        gettext_lazy("It opens"), told_choices(c for c in Scope.choices if c[0] not in OF_ADDRESSES)
     )
 
 
@@ -180,7 +180,10 @@ def new_calendar(request: SignedIn) -> HttpResponse:
 def revoke(request: SignedIn, token: int) -> HttpResponse:
     revoke_token(request.user, token=token, now=timezone.now())
     messages.success(request, _("It no longer opens anything."))
-    owner_of = Token.objects.get(id=token).person_id
+    found = Token.objects.get(id=token)
+    if found.scope in WALLS:
+        return redirect("web:walls")
+    owner_of = found.person_id
     return redirect("web:me") if owner_of == request.user.id else redirect("web:person", owner_of)
 
 
@@ -237,7 +240,7 @@ def _my_page(request: SignedIn, *, status: int = 200, **parts: Any) -> HttpRespo
         "password_form": PasswordForm(),
         "token_form": TokenForm(),
         "calendar_form": CalendarForm(),
-        "tokens": [t for t in _tokens(request.user) if t.scope != Scope.CALENDAR],
+        "tokens": [t for t in _tokens(request.user) if t.scope not in OF_ADDRESSES],
         "links": [t for t in _tokens(request.user) if t.scope == Scope.CALENDAR],
         **parts,
     }

@@ -145,13 +145,13 @@ def test_a_new_password_ends_tokens_and_calendar_links(pages: Pages, owner: Pers
     phone.get(f"/calendar/{texts[owner, Scope.CALENDAR]}.ics")
     pages.send("/me/", {"current": PASSWORD, "password": FRESH}, to="/password/#password")
     assert "tokens and calendar links have ended" in pages.get("/me/").words
-    assert [find_token(texts[owner, scope]) for scope in Scope.values] == [None] * 3
+    assert [find_token(texts[owner, scope]) for scope in Scope.values] == [None] * len(Scope.values)
     phone.get(f"/calendar/{texts[owner, Scope.CALENDAR]}.ics", 404)
     assert all(find_token(texts[maker, scope]) for scope in Scope.values), "another person's stay"
     pages.send(f"/people/{maker.id}/", {"name": "Ben"})
     assert all(find_token(texts[maker, scope]) for scope in Scope.values), "another change ends none"
     pages.send(f"/people/{maker.id}/", {"password": FRESH})
-    assert [find_token(texts[maker, scope]) for scope in Scope.values] == [None] * 3
+    assert [find_token(texts[maker, scope]) for scope in Scope.values] == [None] * len(Scope.values)
 
 
 def test_trying_passwords_is_stopped_after_signing_in_too(pages: Pages, owner: Person):
