@@ -15,7 +15,7 @@ from jobs.api.papers import work_paper_views
 from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as piece_views
 from jobs.api.reminders import views as reminder_views
-from jobs.api.service import about, health, history
+from jobs.api.service import about, health, history, search
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
 from jobs.api.stages import views as stage_views
 from jobs.api.stock import supply_views
@@ -32,5 +32,5 @@ urlpatterns = [
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,
     *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES, *climate_views.ROUTES,
-    *calculation_views.ROUTES, *history.ROUTES, *about.ROUTES, about.NOWHERE,
+    *calculation_views.ROUTES, *history.ROUTES, *search.ROUTES, *about.ROUTES, about.NOWHERE,
 ]  # fmt: skip

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from jobs.domain.papers.kinds import papers_of_work
-from jobs.web import bench, offline
+from jobs.web import bench, offline, search
 from jobs.web.billing import bills, hours, offers, payments, prices, receivables
 from jobs.web.clients import approvals, clients, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, sections
@@ -47,6 +47,7 @@ urlpatterns = [
     path("changed/", offline.changed, name="changed"),
     path("changed/<str:number>/", offline.changed, name="changed"),
     path("", bench.bench, name="bench"),
+    path("search/", search.find, name="search"),
     path("bench/now/", bench.bench_now, name="bench-now"),
     path("reminders/answer/", bench.answer_reminder, name="answer-reminder"),
     path("reminders/ask-again/", bench.ask_reminder_again, name="ask-again"),

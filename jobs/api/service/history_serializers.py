@@ -116,6 +116,7 @@ class JobOut(serializers.Serializer):
     asks = serializers.ListField(child=serializers.CharField(), help_text="What is still to be measured.")
     task = serializers.IntegerField(allow_null=True)
     offer = serializers.CharField()
+    paper = serializers.CharField(help_text="The invoice that it is about, or empty.")
 
 
 class QuoteOutOut(serializers.Serializer):

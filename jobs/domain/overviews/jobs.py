@@ -87,7 +87,7 @@ BLANK: Card = {
     "kind": "", "commission": "", "commission_title": "", "client": "", "promise_on": None, "piece": "",
     "label": "", "wood": None, "stage": "", "title": "", "do": "", "started_at": None, "started_by": "",
     "paused": False, "once_per": "piece", "wait": None, "wait_kind": "", "missed": False, "task": None,
-    "offer": "", "asks": [],
+    "offer": "", "paper": "", "asks": [],
 }  # fmt: skip
 """Every member that a job has, whatever it is about."""
 
@@ -130,7 +130,7 @@ def task_job(task: Card, wood: Mapping[str, tuple[str, Any]]) -> Found:
 def office_job(office: Card, wood: Mapping[str, tuple[str, Any]]) -> Found:
     """Return the owner's job at the desk on a commission."""
     piece, drawn = wood.get(office["commission"], ("", None))
-    names = ("commission", "commission_title", "client", "promise_on", "do", "offer")
+    names = ("commission", "commission_title", "client", "promise_on", "do", "offer", "paper")
     card = {**BLANK, "kind": "office", **{n: office[n] for n in names}, "piece": piece, "wood": drawn}
     key = f"office:{office['commission']}"
     return Found(job=Job(key=key, at_desk=True, promise_on=office["promise_on"]), card=card)

@@ -231,8 +231,8 @@ def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeStr
 @register.inclusion_tag("web/parts/undo.html", takes_context=True)
 def undo(context: Context) -> dict[str, Any]:
     """Show once what was done last, with its undo; nothing on a page that a phone fetches to keep."""
-    request = context["request"]
-    kept = "For-Later" in request.headers
+    request = context.get("request")  # the page of a fault has none
+    kept = request is None or "For-Later" in request.headers
     return {"offer": None if kept else take_offer(request), "csrf_token": context.get("csrf_token")}
 
 

@@ -160,7 +160,6 @@ def test_the_now_line_and_the_clock_go_on_by_themselves(screen: Page, work: Work
         return float(screen.evaluate("document.querySelector('.waits').style.getPropertyValue('--now')"))
 
     before, clock = now(), screen.locator(".strip [data-clock]").text_content()
-    screen.context.set_offline(True)
     screen.clock.run_for(30 * 60 * 1000)
     assert abs(now() - before - 0.5) < 0.05
     assert screen.locator(".strip [data-clock]").text_content() != clock

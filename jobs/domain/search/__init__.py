@@ -1,0 +1,1 @@
+"""Find anything by what somebody remembers of it."""
