@@ -83,7 +83,7 @@ def _parts(hit: Found) -> list[str]:
 
 
 def _holds(kind: Kind, word: str) -> Q:
-    """Return whether a word stands in a column of a row, or in one of its private texts."""
+    """Return a filter for rows that hold a word in a column or in a private text."""
     columns = [Q(**{f"{column}__icontains": word}) for column in kind.columns]
     says = reduce(or_, (Q(text__icontains=form) for form in _forms(word)))
     texts = [Q(Exists(PrivateText.objects.filter(says, id=OuterRef(ref)))) for ref in kind.refs]
