@@ -92,6 +92,7 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("correct", ""): _gates,
     ("say", ""): _gates,
     ("link", ""): _column(ClientLink),
+    ("wood", ""): _column(Piece, "number"),
     ("client-link", ""): _column(ClientLink),
     ("offers", ""): _column(Offer, "number"),
     ("offers", "version"): lambda made: [1, 2, 3, 99],

@@ -8,7 +8,9 @@ from jobs.core.units import Units
 from jobs.domain.billing.payments import WHATS
 from jobs.domain.lifecycle import BY_HAND
 from jobs.domain.reminders.kinds import KINDS
+from jobs.domain.routes.approvals import mark_of
 from jobs.models import (
+    Approval,
     Board,
     Client,
     ClientQuestion,
@@ -107,6 +109,10 @@ ARGUMENTS: dict[str, Draw] = {
     "sha256": lambda h: "a" * 64,
     "size_bytes": lambda h: 9,
     "asked": Hand.piece,
+    "drawings": lambda h: h.some(list(Piece.objects.values_list("number", flat=True)), 2),
+    "samples": lambda h: h.some(list(Piece.objects.values_list("number", flat=True)), 2),
+    "shown": lambda h: {one.id: mark_of(one.shown) for one in Approval.objects.all()[:2]},
+    "link": lambda h: h.maybe(7),
     "species": Hand.wood,
     "length": Hand.length,
     "width": Hand.length,
