@@ -13,6 +13,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.domain import lookups
+from jobs.domain.clients.approvals import approvals_of, to_ask
 from jobs.domain.clients.portal_links import address_of, link_views, make_link, revoke_links
 from jobs.domain.clients.updates import (
     LONGEST_WORDS,
@@ -95,6 +96,8 @@ def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
         "settled": [q for q in questions if q["settled_at"]],
         "links": links,
         "link": next((link for link in links if not link["mail"]), None),
+        "approvals": approvals_of(found),
+        "can_ask": found.step not in Commission.ENDED and bool(to_ask(found)),
         "form": more.pop("form", SettleForm()),
         **more,
     }

@@ -122,12 +122,14 @@ def test_nothing_of_costs_notes_makers_or_other_clients_stands_on_it(
     work.finish(piece, "survey", measured=good(piece, "survey", "finish"), remark="she is difficult")
     work.do(piece, "stock")
     kept_back = a_picture(work, piece, "stock", words="the crack we filled")
-    page = seen(visitor, a_link(piece, owner))
+    link = a_link(piece, owner)
+    page = seen(visitor, link)
+    told = re.sub(r'value="[^"]*"', "", page.text).replace(link, "")  # keys of chance may hold any digits
     for secret in (
         "Mirek", "bakery", "14.59", "pays late", "333", "1100", "1,000", "sock", "difficult", "crack",
         owner.name, owner.id, f"/pictures/{kept_back.id}/", "Orla", "/commissions/", "/pieces/",
     ):  # fmt: skip
-        assert secret not in page.text, secret
+        assert secret not in told, secret
     assert "Lindenau Table Works" in page.text
 
 
