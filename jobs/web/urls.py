@@ -19,6 +19,7 @@ from jobs.web.stages import (
     route_templates,
     safety,
     stages,
+    wait_progress,
 )
 from jobs.web.stock import boards, product_sheets, supplies
 from jobs.web.workshop import (
@@ -118,6 +119,8 @@ urlpatterns = [
     path("pieces/<str:piece>/stages/<str:key>/start/", stages.start, name="start"),
     path("pieces/<str:piece>/stages/<str:key>/now/", glue_up.now, name="glue-up-now"),
     path("pieces/<str:piece>/stages/<str:key>/clamped/", glue_up.clamped, name="clamped"),
+    path("pieces/<str:piece>/stages/<str:key>/do/", stages.do, name="do-stage"),
+    path("pieces/<str:piece>/stages/<str:key>/time/", stages.time, name="time-stage"),
     path("pieces/<str:piece>/stages/<str:key>/finish/", stages.finish, name="finish"),
     path("pieces/<str:piece>/stages/<str:key>/put-back/", stages.put_back, name="put-back"),
     path("pieces/<str:piece>/stages/<str:key>/reopen/", stages.reopen, name="reopen"),
@@ -133,8 +136,8 @@ urlpatterns = [
     path("route-templates/", route_templates.templates, name="templates"),
     path("route-templates/<str:key>/", route_templates.template, name="template"),
     path("route-templates/<str:key>/<int:version>/", route_templates.version, name="template-version"),
-    path("waits/<int:wait>/end/", stages.end_wait, name="end-wait"),
-    path("waits/<int:wait>/start/", stages.wait_start, name="wait-start"),
+    path("waits/<int:wait>/end/", wait_progress.end_wait, name="end-wait"),
+    path("waits/<int:wait>/start/", wait_progress.wait_start, name="wait-start"),
     path("pieces/<str:piece>/stages/<str:key>/note/", notes.write, name="write-note"),
     path("pieces/<str:piece>/notes/<int:note>/dismiss/", notes.dismiss, name="note-dismiss"),
     path("notes/", notes.notes, name="notes"),

@@ -110,7 +110,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),
         **about("wall", make_token(owner, label="tablet", now=timezone.now(), scope=Scope.WALL)[1]),
         **about("route-move", piece.number, "square-ends"),
-        **about("write-note glue-up-now", piece.number, "glue-up"),
+        **about("write-note take-picture glue-up-now", piece.number, "glue-up"),
         **about("end-wait", running.id),
         **about("picture", Picture.objects.filter(removed_at=None).first().id),
         **about("withdraw", paper.number),

@@ -16,6 +16,7 @@ class Form:
     """A form as it stands on a page: its target, and what each field holds."""
 
     action: str
+    key: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     buttons: list[str] = field(default_factory=list)
 
@@ -24,15 +25,22 @@ class _Reader(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
         self.forms: list[Form] = []
+        self.apart: dict[str, Form] = {}
+        """What stands away from its form and names it, by the form's id."""
+        self.here = Form("")
         self.select = self.area = ""
 
     def handle_starttag(self, tag: str, attrs: Any) -> None:
         given = dict(attrs)
         if tag == "form":
-            self.forms.append(Form(given.get("action") or ""))
-        if not self.forms:
+            self.forms.append(Form(given.get("action") or "", key=given.get("id") or ""))
+        if "form" in given:
+            self.here = self.apart.setdefault(given["form"], Form(""))
+        elif self.forms:
+            self.here = self.forms[-1]
+        else:
             return
-        form, name = self.forms[-1], given.get("name", "")
+        form, name = self.here, given.get("name", "")
         if tag == "select":
             self.select = name
         elif tag == "option" and self.select and ("selected" in given or self.select not in form.typed):
@@ -50,13 +58,13 @@ class _Reader(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if self.area:
-            self.forms[-1].typed[self.area] += data
+            self.here.typed[self.area] += data
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "select":
             self.select = ""
         if tag == "textarea":
-            typed = self.forms[-1].typed
+            typed = self.here.typed
             typed[self.area] = typed[self.area].removeprefix("\n")  # HTML ignores the first line break
             self.area = ""
 
@@ -76,6 +84,8 @@ class Page:
         self.text = html.unescape(re.sub(r"<[a-z/][^<>]*>", one_line, content))
         reader = _Reader()
         reader.feed(content if "html" in answer.headers.get("Content-Type", "") else "")
+        for form in reader.forms:
+            form.typed |= reader.apart.get(form.key, Form("")).typed
         self.forms = [f for f in reader.forms if not f.action.endswith("/sign-out/")]
 
     @property

@@ -30,20 +30,18 @@ from jobs.domain.stages.preconditions import (
     the_stage,
     warn_of_lots,
 )
-from jobs.domain.stages.route_edits import abrade_first
+from jobs.domain.stages.route_edits import abrade_first, recoat_missed
 from jobs.domain.stages.safety import open_tasks
 from jobs.domain.stages.sibling_stages import finish_siblings, sibling_stages
 from jobs.domain.waits.closing import close_if_settled
-from jobs.domain.waits.route import RouteState, is_missed, is_once, is_over
+from jobs.domain.waits.route import RouteState, is_once
 from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages, start_waits
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
-from jobs.models import Commission, Stage, Wait
+from jobs.models import Commission, Stage
 
 Step = Commission.Step
 STARTS_THE_WORK = (Step.ACCEPTED,)
-RECOAT = "recoat"
-"""The kind of wait whose missed window requires abrading."""
 
 
 @command
@@ -87,7 +85,7 @@ def _start(
     asked = wanted(found, clamps)
     several = shut_by_clampings(route, found, override, at=tx.call.at)
     holding = route.holding(found)
-    if _window_missed(holding, tx, override):
+    if recoat_missed(holding, tx, override):
         abrade_first(tx, found)
         return False
     passed = gates.check(
@@ -115,13 +113,6 @@ def _start(
     take(tx, found, asked)
     start_passive_stages(tx, found.piece)
     return True
-
-
-def _window_missed(holding: list[Wait], tx: CommandTransaction, override: Mapping[str, str]) -> bool:
-    """Return whether the recoat window has closed, the waits are over and no reason overrides it."""
-    at = tx.call.at
-    missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
-    return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
 
 
 @command
@@ -234,17 +225,26 @@ def do_stage(
 
 @command
 def put_back_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Undo the start or the skipping of a stage: it is planned again and its measurements are void."""
+    """Undo the start or the skipping of a stage: it is planned again and its measurements are void.
+
+    A stage that was started and finished at one moment is put back whole.
+    """
     found = the_stage(tx, piece, stage)
+    at_once = found.step in (Stage.Step.DONE, Stage.Step.WAITING) and found.started_at == found.finished_at
+    if at_once:
+        refuse_if_on_paper(found)
+        if found.spec["marks"]:
+            unfollow_milestone(tx, found.piece.commission, found.spec["marks"])
     refuse_if_ended(found.piece.commission)
-    if found.step == Stage.Step.SKIPPED:
+    if found.step == Stage.Step.SKIPPED or at_once:
         for follower in reversed(refuse_if_succeeded(RouteState(found.piece), found)):
             append_stage(tx, "stage_put_back", follower, {})
     else:
         refuse_unless_under_way(found)
     free(tx, found)
     append_stage(tx, "stage_put_back", found, {})
-    for sister in sibling_stages(found, Stage.Step.UNDER_WAY):
+    together = (Stage.Step.UNDER_WAY, *((Stage.Step.DONE,) if at_once else ()))
+    for sister in sibling_stages(found, *together):
         append_stage(tx, "stage_put_back", sister, {})
 
 

@@ -1,6 +1,6 @@
 """Commands on routes: change the route of one piece, and set a template of the shop."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
@@ -10,13 +10,15 @@ from jobs.domain import lookups
 from jobs.domain.checks import about, at_most, one_of, refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
-from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.route import RouteState, is_missed, is_over
 from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read, store_private_text
-from jobs.models import Piece, RouteTemplate, Stage
+from jobs.models import Piece, RouteTemplate, Stage, Wait
 
 LONGEST_TITLE = 120
+RECOAT = "recoat"
+"""The kind of wait whose missed window requires abrading."""
 PLACES = ("bench", "clamps", "finishing room", "machines", "office", "rack", "road")
 """Places for a maker's own stage: those that the service's templates use."""
 
@@ -132,6 +134,13 @@ def put_before(tx: CommandTransaction, stage: Stage, new: dict[str, Any], *, ins
     _lay(tx, stage.piece, stages)
 
 
+def recoat_missed(holding: list[Wait], tx: CommandTransaction, override: Mapping[str, str]) -> bool:
+    """Return whether the recoat window has closed, the waits are over and no reason overrides it."""
+    at = tx.call.at
+    missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
+    return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
+
+
 def abrade_first(tx: CommandTransaction, stage: Stage) -> None:
     """Put abrading on the route after a missed recoat window and start it; it replaces a mere scuffing.
 
@@ -142,7 +151,7 @@ def abrade_first(tx: CommandTransaction, stage: Stage) -> None:
         key=key,
         kind="abrade",
         title="Abraded, the recoat window was missed",
-        do="Abrade the coat",
+        do="Abrade: the recoat window was missed",
         place=stage.spec["place"],
         after=[],
         cautions=("dust", "fresh-finish-dust"),

@@ -29,6 +29,12 @@ def lasts(wait: Mapping[str, Any], inputs: Mapping[str, Any]) -> timedelta:
 
 def waiting_after(route: RouteState, stage: Stage, inputs: Mapping[str, Any]) -> timedelta:
     """Return the longest wait that begins as this stage is finished, that of a passive follower included."""
+    return max((length for _, length in waits_after(route, stage, inputs)), default=timedelta(0))
+
+
+def waits_after(
+    route: RouteState, stage: Stage, inputs: Mapping[str, Any]
+) -> list[tuple[Mapping[str, Any], timedelta]]:
+    """Return the waits that begin as this stage is finished, each with how long it will last."""
     begin = [stage, *(s for s in route.followers(stage) if s.spec["passive"] and route.missing(s) == [stage])]
-    found = [lasts(wait, inputs) for one in begin for wait in one.spec["waits"] if wait["holds"]]
-    return max(found, default=timedelta(0))
+    return [(wait, lasts(wait, inputs)) for one in begin for wait in one.spec["waits"] if wait["holds"]]

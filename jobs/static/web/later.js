@@ -3,8 +3,9 @@
 
 import { clockOf, word } from "./signal.js";
 
-const AFTER = { start: "under way", resume: "under way", reopen: "under way", finish: "done", pause: "paused", "put-back": "ready", skip: "skipped" };
-const FORMS = { ready: ["start"], held: ["start"], "under way": ["bench", "finish", "pause"], paused: ["resume", "finish"] };
+const AFTER = { start: "under way", do: "done", resume: "under way", reopen: "under way", finish: "done", pause: "paused", "put-back": "ready", skip: "skipped" };
+const FORMS = { ready: ["do", "start"], held: ["start"], "under way": ["finish", "pause"], paused: ["finish", "resume"] };
+const BEHIND = ["finish", "skip", "do"];
 
 function kept(tap) {
   const line = document.createElement("p");
@@ -24,27 +25,30 @@ function standingBy(work, taps) {
   const own = taps.filter((tap) => tap.stage === work.dataset.stage && tap.verb in AFTER);
   if (own.length) return AFTER[own.at(-1).verb];
   const missing = work.dataset.missing.split(" ").filter(Boolean);
-  const done = new Set(taps.filter((tap) => tap.verb === "finish" || tap.verb === "skip").map((tap) => tap.stage));
+  const done = new Set(taps.filter((tap) => BEHIND.includes(tap.verb)).map((tap) => tap.stage));
   return work.dataset.standing === "planned" && missing.length && missing.every((key) => done.has(key)) ? "ready" : work.dataset.standing;
 }
 
 // Show the forms of the stage as if the shop had accepted everything that waits.
 function layStage(taps) {
   const work = document.getElementById("work");
-  if (!work) return;
-  work.first ??= [...work.childNodes];
+  const acts = document.getElementById("acts");
+  if (!work || !acts) return;
+  for (const part of [work, acts]) part.first ??= [...part.childNodes];
   const here = taps.filter((tap) => tap.piece === work.dataset.piece && !tap.beside), standing = standingBy(work, here);
   const laid = `${standing} ${here.map((tap) => tap.id).join(" ")}`;
   if (work.dataset.laid === laid || (!here.length && !work.dataset.laid)) return;
   work.dataset.laid = laid;
   const own = here.filter((tap) => tap.stage === work.dataset.stage).map(kept);
   if (standing === work.dataset.standing && !own.length) {
-    work.replaceChildren(...work.first);
+    for (const part of [work, acts]) part.replaceChildren(...part.first);
     return;
   }
   const ahead = [...document.querySelectorAll("template[data-ahead]")];
   const forms = (FORMS[standing] || []).map((name) => ahead.find((t) => t.dataset.ahead === name)).filter(Boolean);
   work.replaceChildren(...own, ...forms.map((form) => form.content.cloneNode(true)));
+  const pressed = [...document.querySelectorAll("template[data-acts]")].find((t) => t.dataset.acts === standing);
+  acts.replaceChildren(...(pressed ? [pressed.content.cloneNode(true)] : []));
 }
 
 function mark(place, tap) {

@@ -120,6 +120,9 @@
     if ("shrink" in (event.target.dataset || {})) shrink(event.target).catch(() => {});
   });
 
+  // A value that was known to be good says so no longer once it is typed over.
+  document.addEventListener("input", (event) => event.target.closest?.(".measure.good")?.classList.remove("good"));
+
   document.addEventListener("change", showParts);
   showParts();
 })();

@@ -17,11 +17,12 @@ def unless_it_has_it(request: HttpRequest, answer: HttpResponse) -> HttpResponse
 
 
 def redirect_with_message(
-    request: HttpRequest, done: CommandResult, says: str, where: str, *args: object
+    request: HttpRequest, done: CommandResult, says: str, where: str, *args: object, is_said: bool = False
 ) -> HttpResponse:
-    """Show what was done with its notices, and redirect."""
+    """Show what was done with its notices, and redirect; ``is_said`` where an offer to undo says it."""
     if queued_forms.shows_result(request):
-        messages.success(request, says)
+        if not is_said:
+            messages.success(request, says)
         for notice in done.notices:
             messages.warning(request, notice)
     if queued_forms.is_queued(request):

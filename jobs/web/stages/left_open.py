@@ -13,8 +13,8 @@ from jobs.core.errors import Invalid
 from jobs.core.units import Units
 from jobs.log.commands import CommandResult
 from jobs.web.kit.forms import PageForm, sentence
+from jobs.web.stages.gate_fields import Gate
 from jobs.web.stages.side_forms import CorrectForm
-from jobs.web.stages.stage_form import Gate
 
 
 class SayForm(CorrectForm):

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core import blobs
 from jobs.domain import lookups
@@ -53,14 +53,14 @@ class RemoveForm(PageForm):
 
 
 @worker
-@require_POST
+@require_http_methods(["GET", "POST"])
 def take(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Attach a picture to a stage."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
     return command_page(
-        request, PictureForm(request.POST, request.FILES),
+        request, PictureForm(request.POST or None, request.FILES),
         lambda call, *, picture, **asked: take_picture(
             call, piece=piece, stage=key, picture=picture.read() if picture else None, **asked
         ),

@@ -10,10 +10,10 @@ from django.utils.translation import gettext_lazy
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length
 from calcs.lumber.layout import RE_RIP
-from jobs.core.errors import GateShut, ShopError
+from jobs.core.errors import GateShut, Invalid, ShopError
 from jobs.core.units import Units
 from jobs.web.kit.forms import PageForm, WholeField, reason_field
-from jobs.web.stages.stage_form import Gate, measure_field
+from jobs.web.stages.gate_fields import Gate, measure_field
 
 
 class ReopenForm(PageForm):
@@ -34,6 +34,21 @@ class ClockForm(Beside):
     """Pause, or resume."""
 
     name = "clock"
+
+
+class TimeForm(Beside):
+    """How long a finished stage took."""
+
+    name = "time"
+    minutes = WholeField(
+        label=gettext_lazy("Minutes of work"), required=False, widget=NumberInput({"inputmode": "numeric"})
+    )
+
+    def asked(self) -> dict[str, Any]:
+        asked = super().asked()
+        if asked["minutes"] is None:
+            raise Invalid("how long it took is missing", field="minutes", value="", allowed="whole minutes")
+        return asked
 
 
 class SkipForm(Beside):

@@ -1,6 +1,6 @@
 """Read what the page of a stage shows."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -10,12 +10,10 @@ from django.utils.translation import gettext as _
 
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.climate.settling import gate_figures
+from jobs.domain.commissions.stage_card import stage_card
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
-from jobs.domain.overviews.climate import usual_air
-from jobs.domain.overviews.piece import piece_view
+from jobs.domain.overviews.piece import ground, piece_view
 from jobs.domain.routes import cautions
-from jobs.domain.settings import settings
 from jobs.domain.stages.clampings import GLUING
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
 from jobs.domain.stages.glue_today import glue_today
@@ -25,18 +23,23 @@ from jobs.domain.waits.queries import read_routes
 from jobs.models import Person
 from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.formatting import hour_words, near_words, span_words
+from jobs.web.kit.stored_translations import capital
+from jobs.web.pieces.figure_formatting import value_words
 from jobs.web.pieces.figures import calculations, drawn_on_page
+from jobs.web.pieces.summaries import LIFTED_BY
 from jobs.web.stages.notes import notes_here
-from jobs.web.stages.pictures import PictureForm
 from jobs.web.stages.wait_progress import drawn
 
 Context = dict[str, Any]
+LIFTING = "lifting"
 
 DRAWN = {"layout", "joinery", "clamping", "stiffening"}
 """Calculations that the drawing shows."""
 OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
+TO_WORK = ("planned", "under way")
 AHEAD = ("planned", *OPEN_TO_START, "under way")
 """Standings whose page carries the next forms too, for when there is no signal to fetch them."""
 
@@ -55,19 +58,29 @@ def read_stage(person: Person, number: str, key: str) -> Context:
     found = stages[key]
     names = names_of_people()
     waits = [drawn(w, now) for w in view["waits"]]
+    row = read.routes[0].by_key[key]
+    card = stage_card(read.routes[0], row, ground(read.routes[0], now, units))
+    held_by = [w for w in waits if key in w["holds"]]
+    started_by = names.get(found["started_by"], "")
     return {
         "piece": view,
         "stage": found,
         "commission": commission,
         "title": read.texts[commission.title_ref],
-        "clamps": clamps_for(read.routes[0], read.routes[0].by_key[key]),
-        "clamps_held": clamps_held(read.routes[0].by_key[key]),
+        "clamps": clamps_for(read.routes[0], row),
+        "clamps_held": clamps_held(row),
         "glue_notes": glue_notes(piece, found, today=timezone.localdate(now)),
-        "metered": _metered(number, found["gates"], now),
-        "held_by": [w for w in waits if key in w["holds"]],
+        "card": card,
+        "due": due_chips(found, card, held_by, started_by=started_by, now=now),
+        "then": then_words(card) if found["step"] in TO_WORK else "",
+        "safe": safe_lines(found, view["computed"], units, is_whole=_is_whole(stages, found)),
+        "safe_in_full": found["step"] == "planned"
+        and any(c["key"] not in card["met"] for c in found["cautions"]),
+        "is_over": found["standing"] in (*OVER, "skipped"),
+        "held_by": held_by,
         "left_running": [w for w in waits if w["stage"] == key],
         "missing": [stages[k] for k in found["missing"]],
-        "started_by": names.get(found["started_by"], ""),
+        "started_by": started_by,
         "finished_by": names.get(found["finished_by"], ""),
         "measured": _measured(found, found["measured"], units),
         "attempts": [
@@ -79,15 +92,15 @@ def read_stage(person: Person, number: str, key: str) -> Context:
             for a in found["attempts"]
         ],
         "pictures": picture_views(pictures_of([number], person, stage=key)),
-        "picture_form": PictureForm(),
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "at_the_bench": at_the_bench(found),
         "several": found["clampings"] if GLUING in found["calcs"] else None,
         "glue_now": partial(glue_today, read.routes[0], at=now),
-        "says_later": at_the_clamps(read.routes[0].by_key[key]),
+        "says_later": at_the_clamps(row),
         "rules": [g for g in found["gates"] if "rule" in g],
-        "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
+        "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) and found["step"] in TO_WORK else None,
+        "next": _next(view, found),
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
 
@@ -99,13 +112,17 @@ def at_the_bench(found: dict[str, Any]) -> str:
     return _("Open time and clamps") if "gluing" in found["calcs"] else ""
 
 
-def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:
-    """Return what the boards' moisture readings say of the measurements asked."""
-    asked = {g["key"] for g in gates if g.get("unit") == "percent" and g["key"].startswith("moisture_")}
-    if not asked:
-        return {}
-    figures = gate_figures(piece, now=now, air=usual_air(settings()))
-    return {key: value for key, value in figures.items() if key in asked}
+def _is_whole(stages: dict[str, dict[str, Any]], found: dict[str, Any]) -> bool:
+    """Return whether the piece is one thing by this stage: it is glued up, or is made of one board."""
+    glued = [n for n, stage in enumerate(stages.values()) if GLUING in stage["calcs"]]
+    return list(stages).index(found["key"]) >= min(glued, default=0)
+
+
+def _next(view: dict[str, Any], found: dict[str, Any]) -> dict[str, Any] | None:
+    """Return the stage of the piece to go on with, where it is another one."""
+    others = [s for s in view["stages"] if s["key"] in view["next"] and s["key"] != found["key"]]
+    under_way = [s for s in others if s["standing"] == "under way"]
+    return next(iter(under_way or others), None)
 
 
 def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> list[dict[str, Any]]:
@@ -119,3 +136,81 @@ def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> li
         }
         for key, value in values.items()
     ]
+
+
+def due_chips(
+    stage: Context, card: Context, held_by: list[Context], *, started_by: str, now: datetime
+) -> list[Context]:
+    """Return what presses on a stage as chips: how, drawing, words, and a moment to count down to."""
+    if stage["standing"] == "under way":
+        told = {"at": near_words(stage["started_at"], now), "by": started_by}
+        worked = hour_words(stage["worked_min"])
+        chips = [_chip("today", "clock", _("since %(at)s, %(by)s") % told)]
+        return (
+            [*chips, _chip("opens", "half", _("paused after %(worked)s") % {"worked": worked})]
+            if stage["paused"]
+            else chips
+        )
+    if stage["standing"] not in ("ready", "held"):
+        return []
+    return [*(_of_wait(wait, now) for wait in held_by if _presses(wait)), *_usual(card["minutes"])]
+
+
+def _chip(kind: str, drawing: str, words: str, until: datetime | None = None) -> Context:
+    return {"kind": kind, "icon": drawing, "words": words, "until": until}
+
+
+def _presses(wait: Context) -> bool:
+    return not wait["may_begin"] or wait["closes_at"] is not None
+
+
+def _of_wait(wait: Context, now: datetime) -> Context:
+    """Return the chip of a wait that holds the stage: it opens, closes or has closed."""
+    if not wait["may_begin"]:
+        if wait["ready_at"] is None:
+            return _chip("opens", "half", _("nobody can say when it opens"))
+        told = {"at": near_words(wait["ready_at"], now)}
+        return _chip("opens", "half", _("opens %(at)s") % told, wait["ready_at"])
+    told = {"at": near_words(wait["closes_at"], now)}
+    if wait["is_missed"]:
+        return _chip("closing", "wedge", _("closed %(at)s") % told)
+    return _chip("closing", "wedge", _("closes %(at)s") % told, wait["closes_at"])
+
+
+def _usual(minutes: int | None) -> list[Context]:
+    """Return how long such a stage usually takes, as a chip."""
+    says = _("takes about %(time)s")
+    return [_chip("today", "clock", says % {"time": hour_words(minutes)})] if minutes else []
+
+
+def then_words(card: Context) -> str:
+    """Return what waits after the stage: "then 4 h glue holding"."""
+    waits = []
+    for wait in card["then"]:
+        title = wait["title"][:1].lower() + wait["title"][1:]
+        length = span_words(timedelta(seconds=wait["seconds"]))
+        waits.append(f"{length} {title}" if wait["seconds"] else title)
+    return _("then %(waits)s") % {"waits": "; ".join(waits)} if waits else ""
+
+
+def safe_lines(stage: Context, computed: Context, units: Units, *, is_whole: bool) -> list[tuple[str, str]]:
+    """Return the cautions of a stage as drawings with two words each.
+
+    Once the top is glued up, lifting says who carries it and its weight.
+    """
+    lines: dict[str, str] = {}
+    for caution in stage["cautions"]:
+        short = caution.get("short", [["stop", caution["title"]]])
+        if caution["key"] == LIFTING and is_whole:
+            short = _carried(computed, units) or short
+        lines.update({words: drawing for drawing, words in short})
+    return [(drawing, words) for words, drawing in lines.items()]
+
+
+def _carried(computed: Context, units: Units) -> list[list[str]]:
+    found = computed.get(LIFTING, {}).get("result") or {}
+    if "people" not in found:
+        return []
+    drawing = "two" if found["people"] else "lift"
+    weight = value_words("weight_kg", found["weight_kg"], units)
+    return [[drawing, f"{capital(str(LIFTED_BY[found['people']]))}, {weight}"]]

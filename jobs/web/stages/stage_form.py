@@ -1,10 +1,10 @@
 """The forms of a stage: what its gates ask, and a reason beside each gate that fails."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from django.forms import BoundField, Field, NumberInput
+from django.forms import BoundField, NumberInput
+from django.utils.safestring import SafeString
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -14,33 +14,34 @@ from calcs.kit.units import format_length
 from jobs.core.errors import GateShut, Probably, SeveralClampings, ShopError
 from jobs.core.units import Units
 from jobs.domain.stages.clampings import KEY as CLAMPINGS
-from jobs.domain.stages.commands import RECOAT
+from jobs.domain.stages.gates import NOT_GIVEN
+from jobs.domain.stages.route_edits import RECOAT
 from jobs.web.kit.forms import (
     PageForm,
     WholeField,
     choice_field,
     moment_field,
-    number_field,
     reason_field,
     text_field,
 )
 from jobs.web.kit.stored_translations import Text
-from jobs.web.pieces.piece_form import yes_no
+from jobs.web.stages.gate_fields import (
+    Gate,
+    Group,
+    kept_words,
+    known_words,
+    limit_words,
+    measure_field,
+    refusal_words,
+    tick_field,
+    unmeasured,
+)
 
-SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
-Gate = dict[str, Any]
 DECIDE = gettext_lazy("Change something, or say why it is glued in one go all the same.")
 
 
-@dataclass(kw_only=True)
-class Group:
-    """One gate on the screen: its measurement, and the reason that overrides a failure."""
-
-    key: str
-    title: str
-    measure: BoundField | None
-    reason: BoundField | None
-    says: Text
+MOMENTS = {"start": ("start",), "finish": ("finish",), "do": ("start", "finish")}
+"""Whose gates each form asks."""
 
 
 class StageForm(PageForm):
@@ -58,15 +59,23 @@ class StageForm(PageForm):
         held: Iterable[dict[str, Any]] = (),
         clamps: Iterable[dict[str, Any]] = (),
         several: Sequence[object] | None = None,
+        known: Mapping[str, dict[str, Any]] | None = None,
         **more: Any,
     ) -> None:
-        super().__init__(data, **more)
+        self.known = {} if data is not None else known or {}
+        filled = {f"measured.{key}": one["value"] for key, one in self.known.items()}
+        super().__init__(data, initial=filled, **more)
         self.moment = moment
+        self.form_id = f"{moment}-form"
+        self.auto_id = "id_do_%s" if moment == "do" else "id_%s"
         self.clamp_names = [self._offer(one, units) for one in clamps]
-        self.asked_gates = [g for g in gates if g["at"] == moment]
+        self.asked_gates = [g for g in gates if g["at"] in MOMENTS[moment]]
         self.titles = {g["key"]: g["title"] for g in self.asked_gates}
         self.sources = [f"{g['title']}: {g['source']}" for g in self.asked_gates if g.get("source")]
+        self.sources += [f"{g['title']}: {says}" for g in self.asked_gates if (says := unmeasured(g))]
+        self.by_key = {g["key"]: g for g in self.asked_gates}
         self.shut: dict[str, Text] = {}
+        self.refused_gates: list[dict[str, Any]] = []
         for wait in held:
             self._hold(wait)
         if several is not None:
@@ -75,7 +84,10 @@ class StageForm(PageForm):
             self.shut[CLAMPINGS] = DECIDE
         for gate in self.asked_gates:
             if "unit" in gate:
-                self.fields[f"measured.{gate['key']}"] = measure_field(gate, units)
+                tick = gate["unit"] == "yes"
+                self.fields[f"measured.{gate['key']}"] = (
+                    tick_field(gate) if tick else measure_field(gate, units)
+                )
         self.names = {key: f"override.{slugify(key.replace(':', '-'))}" for key in self.titles}
         for key, name in self.names.items():
             self.fields[name] = reason_field(
@@ -86,12 +98,12 @@ class StageForm(PageForm):
         )
         if "long_ago" in (data or {}):
             self.fields["long_ago"] = self.asks_long_ago
-        if moment == "finish":
+        if moment != "start":
             self.fields["minutes"] = WholeField(
                 label=_("Minutes of work"),
                 required=False,
                 widget=NumberInput({"inputmode": "numeric"}),
-                help_text=_("Empty: counted from the start"),
+                help_text=_("Empty: counted from the start") if moment == "finish" else "",
             )
             self.fields["remark"] = text_field(_("Remark"), lines=2)
 
@@ -147,15 +159,64 @@ class StageForm(PageForm):
         return f"measured.{key}" in self.fields or key in self.shut or bool(self[self.names[key]].value())
 
     def _group(self, key: str) -> Group:
-        reason = self[self.names[key]]
-        measure = f"measured.{key}"
+        reason, measure = self[self.names[key]], f"measured.{key}"
+        gate, known = self.by_key.get(key, {}), self.known.get(key)
+        passed = key in self.shut or bool(reason.value())
+        judged = bool(self.refused_gates) and not passed and measure in self.fields
         return Group(
             key=key,
             title=self.titles[key],
+            unit=gate.get("unit", ""),
             measure=self[measure] if measure in self.fields else None,
             reason=reason if key in self.shut or reason.value() or reason.errors else None,
             says=self.shut.get(key, ""),
+            limit=limit_words(gate) if gate else "",
+            known=known_words(known) if known else "",
+            good=judged or bool(known and known["holds"]),
+            form_id=self.form_id,
         )
+
+    @property
+    def asks(self) -> bool:
+        """Return whether the form asks anything that a tap does not say."""
+        return any(group.measure for group in self.groups)
+
+    @property
+    def open_tiles(self) -> list[Group]:
+        """Return the measurements, those that refused among them."""
+        return [group for group in self.groups if group.measure]
+
+    @property
+    def lifted_when(self) -> SafeString:
+        """Return the field of the time, to stand away from its form."""
+        return self["when"].as_widget(attrs={"form": self.form_id})
+
+    @property
+    def only_ticks(self) -> bool:
+        return all(group.unit == "yes" for group in self.open_tiles)
+
+    @property
+    def given(self) -> int:
+        """Return how many measurements stand in the form already and pass."""
+        return sum(group.good for group in self.open_tiles)
+
+    @property
+    def in_the_way(self) -> list[Group]:
+        """Return the gates that refused, or that a wait keeps shut."""
+        return [group for group in self.groups if group.is_shut]
+
+    @property
+    def only_reasons_help(self) -> bool:
+        """Return whether nothing that is typed opens what is shut but a reason."""
+        return all(group.measure is None for group in self.in_the_way)
+
+    @property
+    def refusal_words(self) -> str:
+        return refusal_words(self.moment, self.refused_gates, self.by_key)
+
+    @property
+    def kept_words(self) -> str:
+        return kept_words(self.groups)
 
     def asked(self) -> dict[str, Any]:
         """Return what the command takes: measurements, overrides and clamps, each by its key."""
@@ -187,7 +248,8 @@ class StageForm(PageForm):
             super().refuse(refused)
             return
         self.status = refused.status
-        for shut in refused.extra["shut"]:
+        self.refused_gates = refused.extra["shut"]
+        for shut in self.refused_gates:
             key = shut["key"]
             if key not in self.names:
                 self.add_error(
@@ -196,31 +258,17 @@ class StageForm(PageForm):
                     % {"title": shut["title"], "value": shut["value"], "allowed": shut["allowed"]},
                 )
                 continue
+            gate = self.by_key.get(key, {})
+            if shut["value"] == NOT_GIVEN:
+                self.shut[key] = limit_words(gate)
+                continue
             self.shut[key] = _("%(title)s: %(value)s. Allowed: %(allowed)s.") % {
                 "title": shut["title"],
                 "value": shut["value"],
                 "allowed": shut["allowed"],
             }
-        self.add_error(None, _("Not every gate is open. Measure again, or say why you go on all the same."))
 
     def field_of(self, name: str) -> str:
         if name.startswith("override."):
             return self.names.get(name.removeprefix("override."), "")
         return {"at": "when"}.get(name, name)
-
-
-def measure_field(gate: Gate, units: Units) -> Field:
-    """Return a field for one measurement, with its allowed range beside it."""
-    if gate["unit"] == "yes":
-        return yes_no(gate["title"])
-    hint = (
-        _("Allowed: %(allowed)s.") % {"allowed": gate["allowed"]}
-        if gate["unit"] != "code"
-        else _("As it stands on the pack.")
-    )
-    suffix = {"length": units.length, "celsius": f"°{units.temperature}"}.get(gate["unit"])
-    if suffix is None:
-        suffix = SUFFIXES[gate["unit"]]
-    if gate["unit"] in ("length", "code"):
-        return text_field(gate["title"], help_text=hint, suffix=suffix, autocomplete="off")
-    return number_field(gate["title"], help_text=hint, suffix=suffix, autocomplete="off")

@@ -1,4 +1,4 @@
-"""One stage: gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
+"""One stage: its card; start, finish, both at once, put back, reopen."""
 
 from collections.abc import Callable
 from functools import partial
@@ -6,43 +6,38 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from jobs.domain import lookups
-from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.domain.stages.commands import do_stage, finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.stages.wait_commands import correct_start, finish_wait
-from jobs.domain.waits.queries import wait_view
-from jobs.domain.waits.route import is_suspect
+from jobs.domain.stages.pauses import time_stage
 from jobs.log.commands import CommandResult
-from jobs.models import Wait
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import View, worker
 from jobs.web.kit.calls import SignedIn, units_of
-from jobs.web.kit.command_pages import carried_out
-from jobs.web.kit.forms import PageForm, moment_field, reason_field
+from jobs.web.kit.formatting import hour_words
+from jobs.web.kit.forms import PageForm
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import Text
+from jobs.web.kit.undo import undo_offer
 from jobs.web.stages.left_open import say_forms, without_unreadable
-from jobs.web.stages.side_forms import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm
+from jobs.web.stages.side_forms import (
+    ClockForm,
+    CorrectForm,
+    RedoForm,
+    ReopenForm,
+    SkipForm,
+    TimeForm,
+)
 from jobs.web.stages.stage_context import AHEAD, BEGUN, OPEN_TO_START, OVER, Context, read_stage
 from jobs.web.stages.stage_form import StageForm
-from jobs.web.stages.wait_progress import drawn
 
-
-class WaitStartForm(PageForm):
-    since = moment_field(gettext_lazy("It began at"))
-    reason = reason_field(gettext_lazy("Why you correct it"))
-
-
-class EndWaitForm(PageForm):
-    reason = reason_field(
-        gettext_lazy("Why it ends now"),
-        help_text=gettext_lazy("Needed before its ready time, or where it is suspect."),
-    )
+USUAL_MINUTES = (15, 30, 60, 120)
+"""Answers to the question how long a stage took; any other is typed."""
 
 
 @worker
@@ -61,6 +56,13 @@ def start(request: SignedIn, piece: str, key: str) -> HttpResponse:
 @require_POST
 def finish(request: SignedIn, piece: str, key: str) -> HttpResponse:
     return _worked(request, piece, key, moment="finish", verb=finish_stage, says=_("finished."))
+
+
+@worker
+@require_POST
+def do(request: SignedIn, piece: str, key: str) -> HttpResponse:
+    """Record that a stage was started and finished, in one tap."""
+    return _worked(request, piece, key, moment="do", verb=do_stage, says=_("done."))
 
 
 def _worked(
@@ -107,50 +109,7 @@ def stage_verb(
 
 put_back = stage_verb(PageForm, put_back_stage, gettext_lazy("put back."), stay=False)
 reopen = stage_verb(ReopenForm, reopen_stage, gettext_lazy("reopened."))
-
-
-@worker
-@require_http_methods(["GET", "POST"])
-def end_wait(request: SignedIn, wait: int) -> HttpResponse:
-    """End a wait by hand; before its time this takes a reason."""
-    found = lookups.wait(wait)
-    piece = found.stage.piece
-    form = EndWaitForm(request.POST or None, seen=piece.version)
-    if is_suspect(found):
-        form.fields["reason"].label, form.fields["reason"].help_text = _("What the test showed"), ""
-    return carried_out(
-        request, form, partial(finish_wait, wait=wait),
-        (_("%(title)s: ended.") % {"title": found.title}, "web:commission", piece.commission.number),
-        lambda: _wait_page(request, found, form=form),
-    )  # fmt: skip
-
-
-def _wait_page(request: SignedIn, wait: Wait, **forms: PageForm) -> HttpResponse:
-    """Show a wait with its two forms; a refused one keeps what was typed."""
-    now, piece = timezone.now(), wait.stage.piece
-    context = {
-        "form": EndWaitForm(seen=piece.version),
-        "start": WaitStartForm(seen=piece.version, initial={"since": timezone.localtime(wait.since)}),
-        "wait": drawn(wait_view(wait, now), now),
-        "piece": piece,
-        **forms,
-    }
-    refused = next((form for form in forms.values() if form.status != 200), None)
-    context["wrong"] = refused
-    status = refused.status if refused else 200
-    return render(request, "web/stages/wait_end.html", context, status=status)
-
-
-@worker
-@require_POST
-def wait_start(request: SignedIn, wait: int) -> HttpResponse:
-    """Correct when a wait began."""
-    found, form = lookups.wait(wait), WaitStartForm(request.POST)
-    return carried_out(
-        request, form, partial(correct_start, wait=wait),
-        (_("%(title)s: recalculated.") % {"title": found.title}, "web:end-wait", wait),
-        lambda: _wait_page(request, found, start=form),
-    )  # fmt: skip
+time = stage_verb(TimeForm, time_stage, gettext_lazy("its time is kept."), stay=False)
 
 
 def after(
@@ -180,11 +139,55 @@ def after(
             piece,
             instead,
         )
-    if stay:
-        return redirect_with_message(request, done, says, "web:stage", piece, key)
-    if still_asked(lookups.stage(piece, key)):
-        return redirect_with_message(request, done, says, "web:stage", piece, key)
-    return redirect_with_message(request, done, says, "web:commission", commission)
+    is_said = _offer_undo(request, context, done, says)
+    if stay or still_asked(lookups.stage(piece, key)):
+        return redirect_with_message(request, done, says, "web:stage", piece, key, is_said=is_said)
+    return redirect_with_message(request, done, says, "web:commission", commission, is_said=is_said)
+
+
+UNDONE_BY = {
+    "stage_started": "put-back",
+    "stage_skipped": "put-back",
+    "stage_paused": "resume",
+    "stage_resumed": "pause",
+    "stage_finished": "reopen",
+}
+"""The address that undoes what a tap did, by the event of its stage."""
+
+
+def _offer_undo(request: SignedIn, context: Context, done: CommandResult, says: str) -> bool:
+    """Offer on the next page to undo what the tap did, and ask how long it took what nobody timed.
+
+    Return whether the offer says what was done.
+    """
+    number, key = context["piece"]["number"], context["stage"]["key"]
+    own = [e for e in done.events if e.data.get("piece") == number and e.data.get("stage") == key]
+    kinds = [e.kind for e in own]
+    kind = next((kind for kind in kinds if kind in UNDONE_BY), "")
+    if not kind:
+        return False
+    untimed = "stage_finished" in kinds and any(
+        e.kind == "stage_finished" and e.data["minutes"] is None for e in own
+    )
+    undo_offer(
+        request,
+        says,
+        reverse(f"web:{UNDONE_BY[kind]}", args=[number, key]),
+        {"reason": _("Tapped by mistake")} if UNDONE_BY[kind] == "reopen" else {},
+        done=done,
+        ask=_how_long(number, key) if untimed else None,
+    )
+    return True
+
+
+def _how_long(number: str, key: str) -> dict[str, Any]:
+    """Return the question how long a stage took, with its answers."""
+    return {
+        "says": _("How long did it take?"),
+        "url": reverse("web:time-stage", args=[number, key]),
+        "name": "minutes",
+        "choices": [(str(minutes), hour_words(minutes)) for minutes in USUAL_MINUTES],
+    }
 
 
 def _started_instead(done: CommandResult, key: str) -> str:
@@ -198,8 +201,11 @@ def _page(request: SignedIn, context: Context, refused: PageForm | None = None) 
     stage, seen = context["stage"], context["piece"]["version"]
     standing = stage["standing"]
     forms: Context = {}
+    at_once = _at_once(context)
     if standing in OPEN_TO_START:
         forms["start"] = _form(request, context, "start", blank=True)
+        if at_once and standing == "ready":
+            forms["do"] = _form(request, context, "do", blank=True)
         if stage["can_be_skipped"]:
             forms["skip"] = SkipForm(seen=seen)
     elif standing == "under way":
@@ -210,8 +216,11 @@ def _page(request: SignedIn, context: Context, refused: PageForm | None = None) 
         forms["put_back"] = PageForm(seen=seen)
     elif standing in OVER and not stage["passive"]:
         forms["reopen"] = ReopenForm(seen=seen)
+        forms["time"] = TimeForm(seen=seen)
+        forms["how_long"] = _how_long(context["piece"]["number"], stage["key"])
     if standing in AHEAD and not stage["passive"]:
-        forms["ahead"] = {m: _form(request, context, m, blank=True) for m in ("start", "finish")}
+        moments = ("start", "finish", "do") if at_once else ("start", "finish")
+        forms["ahead"] = {m: _form(request, context, m, blank=True, ahead=True) for m in moments}
         forms["ahead"] |= {m: ClockForm(seen=seen) for m in ("pause", "resume")}
     if standing in BEGUN and not stage["passive"]:
         forms["redo"] = RedoForm(seen=seen)
@@ -223,7 +232,8 @@ def _page(request: SignedIn, context: Context, refused: PageForm | None = None) 
         fits = _name_of(refused, standing)
         forms[fits or "lost"] = refused
     status = refused.status if refused is not None else 200
-    return render(request, "web/stages/stage.html", {**context, **forms, "refused": refused}, status=status)
+    shown = {**context, **forms, "refused": refused, "at_once": at_once}
+    return render(request, "web/stages/stage.html", shown, status=status)
 
 
 def _name_of(form: PageForm, standing: str) -> str:
@@ -233,6 +243,7 @@ def _name_of(form: PageForm, standing: str) -> str:
         return form.moment if standing in open_to else ""
     named: tuple[tuple[type[PageForm], str, tuple[str, ...]], ...] = (
         (ReopenForm, "reopen", OVER),
+        (TimeForm, "time", OVER),
         (SkipForm, "skip", OPEN_TO_START),
         (RedoForm, "redo", BEGUN),
         (ClockForm, "clock", ("under way",)),
@@ -251,15 +262,26 @@ def _put_beside(form: PageForm, measured: list[dict[str, Any]]) -> bool:
     return False
 
 
-def _form(request: SignedIn, context: Context, moment: str, *, blank: bool = False) -> StageForm:
+def _at_once(context: Context) -> bool:
+    """Return whether one tap may do a stage: nothing is measured, counted or decided when it starts."""
+    gates = context["stage"]["gates"]
+    missed = any(wait["is_missed"] for wait in context["held_by"])
+    measured = any(gate["at"] == "start" and "unit" in gate for gate in gates)
+    return not (measured or missed or context["clamps"] or context["several"] or context["at_the_bench"])
+
+
+def _form(
+    request: SignedIn, context: Context, moment: str, *, blank: bool = False, ahead: bool = False
+) -> StageForm:
+    """Return the form of a moment; one for later takes no readings of now."""
     return StageForm(
         None if blank else request.POST,
         gates=context["stage"]["gates"],
         moment=moment,
         units=units_of(request.user),
-        held=context["held_by"] if moment == "start" else (),
+        held=context["held_by"] if moment != "finish" else (),
         clamps=context["clamps"] if moment == "start" else (),
         several=context["several"] if moment == "start" else None,
-        initial={f"measured.{key}": value for key, value in context["metered"].items()} if blank else None,
+        known=None if ahead else context["card"]["known"],
         seen=context["piece"]["version"],
     )

@@ -1,9 +1,26 @@
-"""A wait as a progress line: it fills from clamped to ready and has a soft end."""
+"""A wait: as a line that fills from clamped to ready, and on its page, to end it or correct its start."""
 
 from datetime import datetime
+from functools import partial
 from typing import Any
 
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.domain import lookups
 from jobs.domain.climate.clocked_wait import TOLD_FROM
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
+from jobs.domain.waits.queries import wait_view
+from jobs.domain.waits.route import is_suspect
+from jobs.models import Wait
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import SignedIn
+from jobs.web.kit.command_pages import carried_out
+from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.pieces.figure_formatting import source_words
 
 
@@ -64,3 +81,59 @@ def _standing(wait: dict[str, Any]) -> str:
     if not wait["is_over"]:
         return "running"
     return "open" if wait["closes_at"] else "ready"
+
+
+class WaitStartForm(PageForm):
+    since = moment_field(gettext_lazy("It began at"))
+    reason = reason_field(gettext_lazy("Why you correct it"))
+
+
+class EndWaitForm(PageForm):
+    reason = reason_field(
+        gettext_lazy("Why it ends now"),
+        help_text=gettext_lazy("Needed before its ready time, or where it is suspect."),
+    )
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def end_wait(request: SignedIn, wait: int) -> HttpResponse:
+    """End a wait by hand; before its time this takes a reason."""
+    found = lookups.wait(wait)
+    piece = found.stage.piece
+    form = EndWaitForm(request.POST or None, seen=piece.version)
+    if is_suspect(found):
+        form.fields["reason"].label, form.fields["reason"].help_text = _("What the test showed"), ""
+    return carried_out(
+        request, form, partial(finish_wait, wait=wait),
+        (_("%(title)s: ended.") % {"title": found.title}, "web:commission", piece.commission.number),
+        lambda: _wait_page(request, found, form=form),
+    )  # fmt: skip
+
+
+def _wait_page(request: SignedIn, wait: Wait, **forms: PageForm) -> HttpResponse:
+    """Show a wait with its two forms; a refused one keeps what was typed."""
+    now, piece = timezone.now(), wait.stage.piece
+    context = {
+        "form": EndWaitForm(seen=piece.version),
+        "start": WaitStartForm(seen=piece.version, initial={"since": timezone.localtime(wait.since)}),
+        "wait": drawn(wait_view(wait, now), now),
+        "piece": piece,
+        **forms,
+    }
+    refused = next((form for form in forms.values() if form.status != 200), None)
+    context["wrong"] = refused
+    status = refused.status if refused else 200
+    return render(request, "web/stages/wait_end.html", context, status=status)
+
+
+@worker
+@require_POST
+def wait_start(request: SignedIn, wait: int) -> HttpResponse:
+    """Correct when a wait began."""
+    found, form = lookups.wait(wait), WaitStartForm(request.POST)
+    return carried_out(
+        request, form, partial(correct_start, wait=wait),
+        (_("%(title)s: recalculated.") % {"title": found.title}, "web:end-wait", wait),
+        lambda: _wait_page(request, found, start=form),
+    )  # fmt: skip

@@ -78,7 +78,7 @@ def with_worker(phone: BrowserContext, live_server: Any, *paths: str) -> Page:
 
 
 def answer_all(page: Page) -> None:
-    for yes in page.locator("#work").get_by_label("Yes").all():
+    for yes in page.locator("main input[value=yes]").all():
         yes.check()
 
 
@@ -108,7 +108,7 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
     tapped: list[datetime] = []
 
     def press(name: str) -> None:
-        page.locator("#work").get_by_role("button", name=name).click()
+        page.locator("#acts").get_by_role("button", name=name, exact=True).click()
         tapped.append(timezone.now())
         expect(told(page)).to_contain_text(f"{len(tapped)} taps wait" if tapped[1:] else "One tap waits")
 
@@ -119,7 +119,7 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
     press("Finish")
     page.goto(live_server.url + stock)  # the page shows the state after the queued taps
     press("Start")
-    expect(page.locator("#work").get_by_role("button", name="Finish")).to_be_visible()
+    expect(page.locator("#acts").get_by_role("button", name="Finish", exact=True)).to_be_visible()
     assert kinds() == []
 
     context = phone()  # the browser was closed and is opened again
@@ -148,14 +148,15 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     page = with_worker(context, live_server, survey, elsewhere, "/needs-your-eye/")
     context.set_offline(True)
     page.goto(live_server.url + survey)
-    page.locator("#work").get_by_role("button", name="Start").click()
+    page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(page.locator(".kept-tap")).to_have_count(1)
+    page.locator("#work").get_by_text("How long, when, a remark").click()
     page.locator("#work").get_by_label("Minutes of work").fill("20")  # the gates stay unanswered: refused
-    page.locator("#work").get_by_role("button", name="Finish").click()
+    page.locator("#acts").get_by_role("button", name="Finish", exact=True).click()
     tapped = timezone.now()
     expect(page.locator(".kept-tap")).to_have_count(2)
     page.goto(live_server.url + elsewhere)
-    page.locator("#work").get_by_role("button", name="Start").click()
+    page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(told(page)).to_contain_text("3 taps wait")
     page.goto(live_server.url + "/needs-your-eye/")
     context.set_offline(False)
@@ -169,7 +170,7 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     expect(page.get_by_label("Minutes of work")).to_have_value("20")
     answer_all(page)
     with page.expect_navigation():  # it leads by itself to where the stage was finished
-        page.locator("#work").get_by_role("button", name="Finish").click()
+        page.locator("#acts").get_by_role("button", name="Finish", exact=True).click()
     assert stage_of(piece, "survey").step == "done"
     finished = Event.objects.get(kind="stage_finished")
     assert abs(finished.occurred_at - tapped) < timedelta(seconds=3)
@@ -181,7 +182,7 @@ def started_without_signal(context: BrowserContext, live_server: Any, survey: st
     """Return the page of a stage whose start waits on the phone."""
     page = with_worker(context, live_server, survey)
     context.set_offline(True)
-    page.locator("#work").get_by_role("button", name="Start").click()
+    page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(page.locator(".kept-tap")).to_have_count(1)
     return page
 
@@ -291,7 +292,7 @@ def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
     context = phone()
     page = at(context, f"/pieces/{piece.number}/stages/survey/", live_server)
     context.clear_cookies(name="sessionid")
-    page.locator("#work").get_by_role("button", name="Start").click()
+    page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(told(page)).to_contain_text("One tap waits on this phone. Sign in, and they are sent.")
     page.reload()
     page.get_by_label("Name").fill("owner")
@@ -311,8 +312,7 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     context.set_offline(True)
     page.locator("#work").get_by_label("Shop temperature", exact=True).fill("68")
     answer_all(page)
-    page.locator("#work").get_by_label("Go on all the same: why (glue in one go)").fill("two of us")
-    page.locator("#work").get_by_role("button", name="Start").click()
+    page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     page.get_by_role("link", name="Open time and clamps").click()
     page.get_by_role("button", name="First glue on").click()
     page.get_by_role("button", name="Clamped").click()
@@ -339,7 +339,7 @@ def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
     expect(told(page)).to_contain_text("Sign in, and they are sent.")
     page.goto(live_server.url + survey)
     expect(told(page)).to_contain_text("Of somebody else 1 wait here until that person signs in.")
-    expect(page.locator("#work").get_by_role("button", name="Start")).to_be_visible()
+    expect(page.locator("#acts").get_by_role("button", name="Start", exact=True)).to_be_visible()
     assert kinds() == []
 
 
@@ -347,7 +347,7 @@ def test_whatever_takes_over_a_second_says_so(screen: Page, piece: Piece):
     held: list[Route] = []
     open_page(screen, f"/pieces/{piece.number}/stages/survey/")
     screen.route("**/start/", lambda route: held.append(route))
-    screen.get_by_role("button", name="Start").click(no_wait_after=True)
+    screen.locator("#acts").get_by_role("button", name="Start").click(no_wait_after=True)
     expect(screen.locator(".busy")).to_be_visible()
     held[0].continue_()
     expect(screen.get_by_role("button", name="Finish")).to_be_visible()

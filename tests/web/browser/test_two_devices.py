@@ -52,7 +52,7 @@ def test_what_one_has_done_shows_on_the_other_screen_by_itself(
     finish(screen, piece)
     expect(screen.get_by_text("finished.")).to_be_visible()
     other.clock.run_for(16_000)
-    expect(other.get_by_text("by Ada Lindenau").first).to_be_visible()
+    expect(other.get_by_text(", Ada Lindenau").first).to_be_visible()
     expect(other.get_by_role("button", name="Finish", exact=True)).to_be_hidden()
 
 

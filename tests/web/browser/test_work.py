@@ -68,17 +68,20 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     screen.locator("a.next").click()
     expect(screen.get_by_text("Gloves and eye protection")).to_be_visible()
     screen.get_by_label("Shop temperature", exact=True).fill("41")
-    screen.get_by_label("Yes").check()
-    screen.get_by_role("button", name="Start").click()
-    expect(screen.get_by_text("Shop temperature: 41 °F. Allowed: 50 °F to 86 °F")).to_be_visible()
+    screen.locator("#work input[value=yes]").check()
+    screen.locator("#acts").get_by_role("button", name="Start").click()
+    expect(screen.get_by_text("Not started: shop temperature, 41 °F")).to_be_visible()
+    expect(screen.get_by_text("The other answer is kept.")).to_be_visible()
     assert stage_of(piece, "glue-up").step == "planned"
     expect(screen.get_by_label("Shop temperature", exact=True)).to_have_value("41")
+    screen.get_by_text("Go on all the same", exact=True).click()
     screen.get_by_label("Go on all the same: why (shop temperature)").fill("heater on its way")
-    screen.get_by_role("button", name="Start").click()
+    screen.locator(".refused").get_by_role("button", name="Start").click()
     expect(screen.get_by_text("Glue-up: started.")).to_be_visible()
     screen.get_by_label("Glue lot").fill("L-17")
+    screen.get_by_text("How long, when, a remark").click()
     screen.get_by_label("Minutes of work").fill("30")
-    screen.get_by_role("button", name="Finish").click()
+    screen.locator("#acts").get_by_role("button", name="Finish").click()
     expect(screen.get_by_text("Glue-up: finished.")).to_be_visible()
     expect(screen.locator(".glue").first).to_be_visible()
     expect(screen.get_by_text("Shop temperature overridden: heater on its way")).to_be_visible()
@@ -86,7 +89,7 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
 
 def test_two_quick_presses_start_a_stage_once(screen: Page, piece: Piece):
     open_page(screen, f"/pieces/{piece.number}/stages/survey/")
-    screen.get_by_role("button", name="Start").dblclick()
+    screen.locator("#acts").get_by_role("button", name="Start").dblclick()
     expect(screen.get_by_role("button", name="Finish")).to_be_visible()
     assert Event.objects.filter(kind="stage_started").count() == 1
 

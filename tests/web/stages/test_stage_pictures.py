@@ -26,7 +26,7 @@ def a_file(content: bytes | None = None) -> io.BytesIO:
 
 def test_a_picture_is_taken_shown_and_removed(pages: Pages, piece: Piece):
     at = f"/pieces/{piece.number}/stages/stock/"
-    pages.send(at, {"picture": a_file(), "words": "the knot"}, to="/picture/")
+    pages.send(f"{at}picture/", {"picture": a_file(), "words": "the knot"}, to="/picture/")
     picture = Picture.objects.get()
     small = f"/pictures/{picture.id}/small.jpg"
     for page in (pages.get(at), pages.get(f"/commissions/{piece.commission.number}/")):
@@ -41,6 +41,6 @@ def test_a_picture_is_taken_shown_and_removed(pages: Pages, piece: Piece):
 def test_what_is_no_picture_is_refused_beside_its_field(pages: Pages, piece: Piece):
     at, before = f"/pieces/{piece.number}/stages/stock/", head()
     for wrong in (a_file(b"<svg/>"), ""):
-        page = pages.send(at, {"picture": wrong, "words": "a try"}, to="/picture/", status=422)
+        page = pages.send(f"{at}picture/", {"picture": wrong, "words": "a try"}, to="/picture/", status=422)
         assert page.errors["picture_picture"] and page.form("/picture/").typed["words"] == "a try"
     assert head() == before

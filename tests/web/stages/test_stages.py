@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.domain.stages.commands import start_stage
 from jobs.models import Event, Piece, Stage, Wait
-from tests.shop_fixtures import INCHES, QUICK, Work, a_call, a_maker, quick_sheets, stage_of
+from tests.shop_fixtures import INCHES, QUICK, Work, a_call, a_maker, measured, quick_sheets, stage_of
 from tests.web.conftest import at_the_glue, in_clamps
 from tests.web.pages import Page, Pages, head
 
@@ -108,7 +108,8 @@ class TestAShutGate:
 
     def test_each_shut_gate_says_why_and_asks_for_its_own_reason(self, refused: Page):
         assert "Shop temperature: 41 °F. Allowed: 50 °F to 86 °F." in refused.words
-        assert "Wood and glue are as warm as the shop: not given." in refused.words
+        assert "Not started: see below" in refused.words
+        assert refused.form("/start/").typed["measured.wood_and_glue_warm"] == ""
         reasons = refused.text.count("Go on all the same: why")
         assert reasons == 2, "the third gate, fresh edges, is open"
 
@@ -194,7 +195,8 @@ def test_a_rule_that_is_not_met_can_be_passed_too(pages: Pages, work: Work, piec
 def test_a_stage_that_is_not_open_says_what_comes_first(pages: Pages, piece: Piece):
     page = pages.get(url(piece, "glue-up"))
     assert "Comes after Timed dry fit" in page.words
-    assert [f.action for f in page.forms if f.action] == [f"{url(piece, 'glue-up')}picture/"]
+    assert not [f for f in page.forms if f.action]
+    assert "Time the dry fit" in page.words, "the way there"
 
 
 def test_a_stage_before_what_precedes_it_is_refused(pages: Pages, piece: Piece):
@@ -288,3 +290,53 @@ def test_a_wait_that_began_at_another_time_is_put_right(pages: Pages, work: Work
     ):
         refused = pages.send(at, wrong, to="/start/", status=422)
         assert refused.errors
+
+
+class TestInOneTap:
+    """A stage where nothing is measured at the start is done in one tap; its time is asked afterwards."""
+
+    def test_it_is_done_and_undone(self, pages: Pages, piece: Piece):
+        done = pages.send(url(piece, "survey"), dict.fromkeys(survey(), "yes"), to="/do/")
+        assert step(piece, "survey") == "done" and stage_of(piece, "survey").minutes is None
+        back = pages.get(done.answer.url)
+        assert "done." in back.words and "How long did it take?" in back.words
+        pages.send_form("", back.form("/put-back/"))
+        assert step(piece, "survey") == "planned"
+
+    def test_one_more_tap_says_how_long_it_took(self, pages: Pages, piece: Piece):
+        done = pages.send(url(piece, "survey"), dict.fromkeys(survey(), "yes"), to="/do/")
+        asked = pages.get(done.answer.url).form("/time/")
+        pages.post(asked.action, {**asked.typed, "minutes": "60"})
+        assert stage_of(piece, "survey").minutes == 60
+
+    def test_what_is_missing_stands_beside_the_button_and_the_rest_is_kept(self, pages: Pages, piece: Piece):
+        first, second, third = survey()
+        page = pages.send(url(piece, "survey"), {first: "yes", second: "yes"}, to="/do/", status=409)
+        assert "Not done: one thing is not ticked" in page.words
+        assert "The other 2 answers are kept." in page.words
+        assert [page.form("/do/").typed[name] for name in survey()] == ["yes", "yes", ""]
+        pages.send_form("", page.form("/do/"), {third: "yes"})
+        assert step(piece, "survey") == "done"
+
+    def test_it_is_not_offered_where_something_is_measured_first(self, pages: Pages, glue_up: str):
+        assert not [form for form in pages.get(glue_up).forms if form.action.endswith("/do/")]
+
+    def test_cautions_are_in_full_at_first_and_folded_afterwards(
+        self, pages: Pages, work: Work, piece: Piece
+    ):
+        in_full = '<details class="sheet full caution" open>'
+        work.do_until(piece, "stock")
+        assert in_full in pages.get(url(piece, "rough-mill")).text
+        work.do_until(piece, "rough-mill")
+        later = pages.get(url(piece, "final-mill"))
+        assert in_full not in later.text and "Ear protection" in later.words
+
+
+def test_a_reading_of_the_place_stands_in_its_field_and_says_so(
+    pages: Pages, piece: Piece, glue_up: str, owner: object
+):
+    now = timezone.now()
+    measured([{"place": "shop", "at": now, "temperature": "20"}], source="s", temperature_unit="C", now=now)
+    page = pages.get(glue_up)
+    assert page.form("/start/").typed["measured.shop_temperature"] == "68"
+    assert "sensor" in page.words and "1 of 2 good" in page.words
