@@ -14,6 +14,7 @@ from jobs.core.errors import ShopError
 from jobs.domain.climate.air_history import step_of
 from jobs.domain.climate.settling import gate_figures
 from jobs.domain.commissions.labour_rates import usual_minutes
+from jobs.domain.routes.approvals import approved_gates
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import GateContext, check
 from jobs.domain.stages.glue_today import FRESH
@@ -23,8 +24,8 @@ from jobs.domain.waits.route import RouteState
 from jobs.domain.waits.wait_lengths import waits_after
 from jobs.models import AirMean, Piece, Stage, Supply
 
-SENSOR, METER, SHELF = "sensor", "meter", "shelf"
-"""Where a known value comes from: readings of the air, readings of the boards, the only pack on the shelf."""
+SENSOR, METER, SHELF, CLIENT = "sensor", "meter", "shelf", "client"
+"""Origin of a known value: readings of the air and of the boards, the only pack on the shelf, a yes."""
 AIR = {"shop_temperature": "temp_c", "humidity": "rh_pct"}
 """Gates that the measured air of the place answers, each with its figure."""
 Known = dict[str, dict[str, Any]]
@@ -64,6 +65,8 @@ def known_values(piece: Piece, stage: Stage, ground: GateContext) -> Known:
         found |= {k: {"value": v, "from": METER, "at": None} for k, v in figures.items() if k in asked}
     if GLUE_LOT in asked and (lot := _only_lot(piece, ground.at)):
         found[GLUE_LOT] = {"value": lot, "from": SHELF, "at": None}
+    for key, yes in approved_gates(stage).items():
+        found[key] = {"value": "yes", "from": CLIENT, "at": yes.approved_at}
     return {key: {**one, "holds": _holds(asked[key], one["value"], ground)} for key, one in found.items()}
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from jobs.core.units import Units
-from jobs.domain.commissions.stage_card import SHELF
+from jobs.domain.commissions.stage_card import CLIENT, SHELF
 from jobs.domain.stages.gates import NOT_GIVEN
 from jobs.web.kit.formatting import near_words
 from jobs.web.kit.forms import number_field, text_field
@@ -97,6 +97,8 @@ def _clauses(gate: Gate) -> list[str]:
 
 def known_words(known: dict[str, Any]) -> str:
     """Return where a value comes from that the shop knew already."""
+    if known["from"] == CLIENT:
+        return _("yes of %(at)s") % {"at": near_words(known["at"], timezone.now())}
     if known["at"]:
         return _("sensor %(at)s") % {"at": near_words(known["at"], timezone.now())}
     return _("the pack on the shelf") if known["from"] == SHELF else _("from the boards")

@@ -70,3 +70,17 @@ def test_nothing_is_approved_by_a_form_from_elsewhere_or_without_a_tick(
 
 def test_nothing_is_asked_that_the_shop_did_not_send(visitor: Browser, piece: Piece, owner: Person):
     assert "Is this what you want?" not in seen(visitor, a_link(piece, owner)).words
+
+
+def test_the_stage_shows_the_yes_and_needs_no_tick_for_it(
+    visitor: Browser, pages: Pages, work: Work, asked: Piece, owner: Person
+):
+    stage = f"/pieces/{asked.number}/stages/survey/"
+    work.start(asked, "survey")
+    assert f"/commissions/{asked.commission.number}/client/approval/" in pages.get(stage).text
+    link = a_link(asked, owner)
+    visitor.post(f"{link}approve/", ticked(seen(visitor, link)))
+    page = pages.get(stage)
+    assert "Drawing approved by the client, yes of" in page.words
+    typed = page.form("/finish/").typed
+    assert typed["measured.drawing_approved"] == "yes" and "client/approval/" not in page.text
