@@ -83,7 +83,8 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     screen.get_by_label("Minutes of work").fill("30")
     screen.locator("#acts").get_by_role("button", name="Finish").click()
     expect(screen.get_by_text("Glue-up: finished.")).to_be_visible()
-    expect(screen.locator(".glue").first).to_be_visible()
+    expect(screen.locator(".waits .bar").first).to_be_visible()
+    open_page(screen, f"/commissions/{piece.commission.number}/history/?all")
     expect(screen.get_by_text("Shop temperature overridden: heater on its way")).to_be_visible()
 
 
