@@ -4,6 +4,7 @@ from functools import partial
 from typing import Any
 
 from django import forms
+from django.db.models import Count, Q
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -17,6 +18,7 @@ from jobs.domain.checks import is_forgotten
 from jobs.domain.clients.commands import OWNERS, add_client, change_client
 from jobs.domain.clients.erasure import preview
 from jobs.domain.clients.erasure_commands import forget_client
+from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.client_data import client_file
 from jobs.domain.overviews.commission import client_views, commission_rows
 from jobs.models import Client
@@ -81,7 +83,10 @@ class ForgetForm(PageForm):
 @worker
 @require_safe
 def clients(request: SignedIn) -> HttpResponse:
-    known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
+    live = Count("commissions", filter=Q(commissions__step__in=LIVE))
+    found = list(Client.objects.annotate(live=live))
+    views = [{**view, "open": one.live} for view, one in zip(client_views(found), found, strict=True)]
+    known = sorted(views, key=lambda c: c["name"].casefold())
     return render(request, "web/clients/clients.html", {"clients": known})
 
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from jobs.core.postal_addresses import address_lines
 from jobs.domain import lookups
 from jobs.domain.clients.approvals import approvals_of, to_ask
 from jobs.domain.clients.portal_links import address_of, link_views, make_link, revoke_links
@@ -89,7 +90,8 @@ def _talk(request: SignedIn, found: Commission, **more: Any) -> HttpResponse:
     context = slim_section(found, request.user, "client")
     context |= {
         "number": found.number,
-        "client": context["commission"]["client"],
+        "client": (client := context["commission"]["client"]),
+        "lives": "\n".join(address_lines(client)),
         "updates": updates,
         "page": page,
         "questions": [q for q in questions if not q["settled_at"]],

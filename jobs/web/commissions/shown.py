@@ -29,6 +29,8 @@ BEFORE_READY = (
     Commission.Step.ACCEPTED,
     Commission.Step.IN_SHOP,
 )
+ASKED = ("asks_for", "budget", "wanted_on", "heard", "pictures")
+"""What is told of an enquiry; without any of it nothing is shown of it beside the work."""
 ROOM = 1.06
 """The length of the scale of days, as a share of the last day on it."""
 
@@ -46,6 +48,7 @@ def shown(found: Commission, person: Person, now: datetime) -> Words:
     offers = offer_rows(found, today=timezone.localdate(now)) if person.is_owner else []
     papers = shown_papers(view["papers"])
     quotes = {one["standing"] for one in offers if one["kind"] == Offer.Kind.QUOTE}
+    view["pictures"] = pictures
     return {
         **view,
         "open_piece": (piece := _in_hand(view)),
@@ -64,7 +67,7 @@ def shown(found: Commission, person: Person, now: datetime) -> Words:
         "may_change": may_change,
         "has_work_ahead": view["step"] in BEFORE_READY,
         "is_over": view["step"] in Commission.ENDED,
-        "is_asked": view["step"] in Commission.UNDECIDED,
+        "is_asked": view["step"] in Commission.UNDECIDED and any(view[name] for name in ASKED),
         "minutes": sum(_minutes(piece) for piece in view["pieces"]),
         "offers": offers,
         "may_quote": view["step"] in paper_kind(Paper.QUOTE).steps,

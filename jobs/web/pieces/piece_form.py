@@ -66,8 +66,8 @@ GROUPS: tuple[tuple[Text, tuple[str, ...]], ...] = (
     ),
     *extra_fields.GROUPS,
 )
-FOLDED = (gettext_lazy("Strips and boards"), *(title for title, _names in extra_fields.GROUPS))
-"""Groups closed at first, because their defaults usually do."""
+FOLDED = tuple(title for title, _names in GROUPS[1:])
+"""Groups closed at first, because their defaults usually do: all but size and wood."""
 SIZE = ("length", "width", "thickness")
 TYPED_FIRST = ("label", *SIZE, "species", "stages")
 """Any of these filled in means that a first piece is wanted."""

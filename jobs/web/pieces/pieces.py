@@ -54,7 +54,10 @@ def change(request: SignedIn, number: str) -> HttpResponse:
     return command_page(
         request, PieceForm(request.POST or None, person=request.user, seen=piece.version, initial=before),
         lambda call, **asked: change_piece(call, piece=number, units=units, asked=_changed(asked, before)),
-        (_("Piece %(number)s is computed again.") % {"number": number}, "web:commission", commission),
+        (
+            _("Piece %(number)s is computed again.") % {"number": number},
+            "web:commission-piece", commission, number,
+        ),
         "web/pieces/piece_change.html",
         lambda: {"number": number, "label": before["label"], "commission": commission},
     )  # fmt: skip
@@ -90,8 +93,8 @@ def lay_out(request: SignedIn, number: str) -> HttpResponse:
     return command_page(
         request, PageForm(request.POST or None, seen=piece.version),
         partial(change_piece, piece=number, units=units, asked=asked),
-        (_("Piece %(number)s is computed again.") % {"number": number}, "web:commission",
-         piece.commission.number),
+        (_("Piece %(number)s is computed again.") % {"number": number}, "web:commission-piece",
+         piece.commission.number, number),
         "web/pieces/lay_out.html", lambda: {"number": number, "found": yield_of(piece)},
     )  # fmt: skip
 
