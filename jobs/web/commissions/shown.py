@@ -30,7 +30,7 @@ BEFORE_READY = (
     Commission.Step.IN_SHOP,
 )
 ASKED = ("asks_for", "budget", "wanted_on", "heard", "pictures")
-"""What is told of an enquiry; without any of it nothing is shown of it beside the work."""
+"""What an enquiry may say; without any of it nothing is shown beside the work."""
 ROOM = 1.06
 """The length of the scale of days, as a share of the last day on it."""
 
