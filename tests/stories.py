@@ -43,7 +43,7 @@ from jobs.domain.stages.pauses import pause_stage, resume_stage, time_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.domain.stages.route_edits import add_stage, set_template
 from jobs.domain.stages.safety import settle_task, snooze_task
-from jobs.domain.stages.wait_commands import correct_start, finish_wait
+from jobs.domain.stages.wait_commands import correct_start, finish_wait, take_back_end
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -245,6 +245,8 @@ def answered(work: Work, piece: Piece) -> None:
     ask_again(work.call(), **promised)
     acknowledge_reminder(work.call(), **promised)
     correct_start(work.call(), wait=wait.id, since=wait.since, reason=P["began"])
+    finish_wait(work.call(), wait=wait.id, reason=P["early"])
+    take_back_end(work.call(), wait=wait.id)
     finish_wait(work.call(), wait=wait.id, reason=P["early"])
 
 

@@ -114,6 +114,10 @@ class WaitFinishIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
+class WaitTakeBackIn(CommandIn):
+    """The end of a wait is taken back."""
+
+
 class WaitStartIn(CommandIn, UnitsIn):
     """The moment when a running wait really began."""
 

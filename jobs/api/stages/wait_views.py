@@ -23,12 +23,13 @@ from jobs.api.stages.serializers import (
     UndeliveredOut,
     WaitFinishIn,
     WaitStartIn,
+    WaitTakeBackIn,
 )
 from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import reminders_due, undelivered
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
-from jobs.domain.stages.wait_commands import correct_start, finish_wait
+from jobs.domain.stages.wait_commands import correct_start, finish_wait, take_back_end
 
 
 def _show(view: View, key: None = None) -> Any:
@@ -102,6 +103,7 @@ FINISH = PIECE.changes(finish_wait, WaitFinishIn, "End a wait; before it is over
 CORRECT = PIECE.changes(
     correct_start, WaitStartIn, "Correct when a running wait began; its times and reminders follow."
 )
+TAKE_BACK = PIECE.changes(take_back_end, WaitTakeBackIn, "Let an ended wait run on.")
 REPLIES = {
     "acknowledge": REMINDERS.changes(
         acknowledge_reminder, ReplyIn, "Say that a reminder was seen; it does not come again."
@@ -117,6 +119,7 @@ ROUTES = [
     view_route("bench/", "bench", BenchView),
     view_route("waits/", "waits", WaitsView),
     route("waits/<key:wait>/finish/", "wait-finish", Worker, post=FINISH),
+    route("waits/<key:wait>/take-back/", "wait-take-back", Worker, post=TAKE_BACK),
     route("waits/<key:wait>/correct-start/", "wait-start", Worker, post=CORRECT),
     view_route("reminders/", "reminders", RemindersView),
     *command_routes("reminders/", Worker, REPLIES),

@@ -44,7 +44,8 @@ STAGES = Prefetch(
 )
 """The columns of stages that the estimates need, without the results of their pieces."""
 OF_ONE_WAIT = (
-    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "reminder_acknowledged",
+    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "wait_end_taken_back",
+    "reminder_acknowledged",
     "reminder_snoozed", "reminder_asked_again",
 )  # fmt: skip
 OF_STAGES = ("stage_put_back", "stage_reopened")

@@ -4,12 +4,12 @@ from datetime import datetime
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
-from jobs.domain.checks import about, clock, refuse_if_ended, the_reason
+from jobs.domain.checks import about, clock, refuse_if_ended, the_reason, title_of
 from jobs.domain.stages.preconditions import refuse_as_done
 from jobs.domain.waits.route import RouteState, is_suspect, may_begin, reason_of
 from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages
 from jobs.log.commands import CommandTransaction, command
-from jobs.models import Wait
+from jobs.models import Stage, Wait
 
 
 @command
@@ -29,6 +29,23 @@ def finish_wait(tx: CommandTransaction, *, wait: int, reason: str = "") -> None:
         raise about(found, says, allowed="a reason why it is ended all the same", error=NotYet)
     end_wait(tx, found, reason=reason)
     start_passive_stages(tx, found.stage.piece)
+
+
+@command
+def take_back_end(tx: CommandTransaction, *, wait: int) -> None:
+    """Let an ended wait run on; refuse once a stage that it held, or one by itself, has begun since."""
+    found = lookups.wait(wait)
+    tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    refuse_if_ended(found.stage.piece.commission)
+    if found.step != Wait.Step.FINISHED:
+        raise about(found, f"is {found.step}", allowed="a wait that was ended")
+    route = RouteState(found.stage.piece)
+    after = {*found.holds, *(s.key for s in route.followers(found.stage) if s.spec["passive"])}
+    begun = [stage for stage in route.stages if stage.key in after and stage.step != Stage.Step.PLANNED]
+    if begun or found.stage.step not in (Stage.Step.WAITING, Stage.Step.DONE):
+        first = title_of(begun[0]) if begun else title_of(found.stage)
+        raise about(found, f"cannot run on: {first} has begun", allowed="put that back first")
+    append_stage(tx, "wait_end_taken_back", found.stage, {"wait": found.id})
 
 
 @command

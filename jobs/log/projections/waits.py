@@ -129,6 +129,23 @@ class WaitFinished(OfWait):
         return [_("%(stage)s: wait over") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
 
 
+@event_kind("wait_end_taken_back")
+class WaitEndTakenBack(OfWait):
+    """The end of a wait is taken back: it runs on as if nobody had ended it."""
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        if (steps := _steps(stage)) is not None:
+            steps[self.wait] = Wait.Step.RUNNING
+        if stage.step == Stage.Step.DONE:
+            by_itself = {"finished_at": None, "finished_by": ""} if stage.spec["passive"] else {}
+            rows.change(stage, step=Stage.Step.WAITING, **by_itself)
+        self.change(event, {"step": Wait.Step.RUNNING, "ended_at": None})
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: its wait runs on") % {"stage": self.stage_title(tell)}]
+
+
 def void_waits(piece: str, stage: Stage, event: Event) -> None:
     """Void the running and finished waits of a stage."""
     steps = _steps(stage)

@@ -36,13 +36,19 @@ def test_a_running_wait_says_what_it_rests_on(settling):
 
 
 def test_a_wait_is_ended_early_only_with_a_reason(api, settling):
-    address = f"waits/{settling['wait']['id']}/finish/"
+    wait = settling["wait"]
+    address = f"waits/{wait['id']}/finish/"
     before = head()
     refused(api.post(address), 409, "not-yet", "wait")
     assert head() == before
     ended = api.post(address, {"reason": "stock came from the next room"})
     assert ended.data["piece"]["waits"] == []
     assert "rough-mill" in ended.data["piece"]["next"]
+    runs = api.post(f"waits/{wait['id']}/take-back/").data["piece"]
+    assert [w["id"] for w in runs["waits"]] == [wait["id"]] and "rough-mill" not in runs["next"]
+    assert runs["waits"][0]["ready_at"] == wait["ready_at"]
+    refused(api.post(f"waits/{wait['id']}/take-back/"), 409, "wrong-state", "wait")
+    api.post(address, {"reason": "stock came from the next room"})
     refused(api.post(address, {"reason": "again"}), 409, "already-done", "wait")
     refused(api.post("waits/1/finish/"), 404, "not-found", "wait")
 

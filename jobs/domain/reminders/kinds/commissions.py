@@ -38,7 +38,8 @@ CHANGES = (
     "decline_taken_back",
 )
 OF_WAITS = (
-    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "stage_put_back",
+    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "wait_end_taken_back",
+    "stage_put_back",
     "stage_reopened", "stage_redone", "route_changed", "piece_changed", "piece_removed",
 )  # fmt: skip
 """Events after which waits of a piece may delay a promise."""
