@@ -137,6 +137,7 @@ urlpatterns = [
     path("route-templates/<str:key>/", route_templates.template, name="template"),
     path("route-templates/<str:key>/<int:version>/", route_templates.version, name="template-version"),
     path("waits/<int:wait>/end/", wait_progress.end_wait, name="end-wait"),
+    path("waits/<int:wait>/take-back/", wait_progress.take_back_wait_end, name="take-back-end"),
     path("waits/<int:wait>/start/", wait_progress.wait_start, name="wait-start"),
     path("pieces/<str:piece>/stages/<str:key>/note/", notes.write, name="write-note"),
     path("pieces/<str:piece>/notes/<int:note>/dismiss/", notes.dismiss, name="note-dismiss"),

@@ -95,6 +95,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
     return {
         **about("bench commissions new-commission receivables clients add-client climate hours"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
+        "search": [of("search"), f"{of('search')}?q=table"],
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),

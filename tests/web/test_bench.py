@@ -12,13 +12,14 @@ from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.jobs import shuts_at
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.log.projectors import Turn, refill
-from jobs.models import Commission, Person, Piece, ReminderDue, ReminderReply, Stage, Wait
+from jobs.models import Commission, Payment, Person, Piece, ReminderDue, ReminderReply, Stage, Wait
 from tests.shop_fixtures import (
     ROUTES,
     Work,
     a_client,
     a_commission,
     a_piece,
+    a_price,
     quick_sheets,
     two_wrapped,
 )
@@ -215,3 +216,20 @@ class TestReminders:
         assert 'role="alert"' in page.text and head() == before
         pages.post("/reminders/answer/", {**form.typed, **wrong})
         assert 'class="alert error"' in pages.get("/").text
+
+
+def test_a_wait_that_was_ended_runs_on_when_that_is_undone(pages: Pages, glued: Piece):
+    wait = Wait.objects.get(kind="unclamp")
+    pages.send(f"/waits/{wait.id}/end/", {"reason": "the glue is hard"}, to="/end/")
+    assert Wait.objects.get(id=wait.id).step == "finished"
+    pages.send_form("/", pages.get("/").form("/take-back/"))
+    again = Wait.objects.get(id=wait.id)
+    assert again.step == "running" and again.estimate.ready_at is not None
+
+
+def test_a_payment_is_void_when_it_is_undone(pages: Pages, work: Work, piece: Piece):
+    number = piece.commission.number
+    a_price(work.call(), piece.commission)
+    pages.send(f"/commissions/{number}/payment/", {"amount": "100"}, to="")
+    pages.send_form("/", pages.get("/").form("/void/"))
+    assert Payment.objects.get().voided_at is not None

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.http import HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -21,8 +22,10 @@ from jobs.domain.billing.payments import METHODS, WHATS, Share, record_payment
 from jobs.domain.billing.prices import agreed_price
 from jobs.domain.billing.sending import MAIL
 from jobs.domain.billing.voiding import correct_payment, refuse_to_void, void_payment
+from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
 from jobs.models import Commission, Paper, Payment
+from jobs.models.bases import row_key
 from jobs.web.billing.about import about
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
@@ -38,6 +41,7 @@ from jobs.web.kit.forms import (
     text_field,
 )
 from jobs.web.kit.stored_translations import told_choices
+from jobs.web.kit.undo import undo_offer
 
 MEANT = ("again", "more_than_owed")
 """The person's confirmations of a payment that looks like a mistake."""
@@ -170,7 +174,16 @@ def payment(request: SignedIn, number: str) -> HttpResponse:
         ),
         (_("The payment is recorded."), "web:commission", number), "web/billing/payment.html",
         lambda: {**of, "sums": _others(sums, usual["amount"]), "says": _("Record the payment")},
+        partial(_offer_undo, request),
     )  # fmt: skip
+
+
+def _offer_undo(request: SignedIn, done: CommandResult, says: str) -> None:
+    """Offer to void the payment that was just recorded."""
+    received = next((event for event in done.events if event.kind == "payment_received"), None)
+    if received:
+        address = reverse("web:void-payment", args=[row_key(received.seq)])
+        undo_offer(request, says, address, {"reason": _("Tapped by mistake")})
 
 
 def _others(sums: Mapping[str, Decimal], shown: str) -> list[tuple[str, str, Decimal]]:

@@ -15,6 +15,8 @@ from jobs.web.kit.responses import redirect_with_message
 
 Command = Callable[..., CommandResult]
 """Called with the command context, and with what was typed by the names of the fields."""
+Undo = Callable[[CommandResult, str], None]
+"""Offers to undo what a command did, with the message that says what that was."""
 Done = tuple[Any, ...] | Callable[[Event], tuple[Any, ...]]
 """The message, the page that follows and its arguments; or a function that makes them of the first event."""
 
@@ -26,17 +28,23 @@ def command_page(
     done: Done,
     template: str,
     context: Callable[[], Mapping[str, Any]] = dict,
+    undo: Undo | None = None,
 ) -> HttpResponse:
-    """Show a form in its template; a POST carries out its command."""
+    """Show a form in its template; a POST carries out its command. ``undo`` offers the inverse command."""
 
     def show() -> HttpResponse:
         return render(request, template, {"form": form, **context()}, status=form.status)
 
-    return carried_out(request, form, command, done, show)
+    return carried_out(request, form, command, done, show, undo)
 
 
 def carried_out(
-    request: SignedIn, form: PageForm, command: Command, done: Done, show: Callable[[], HttpResponse]
+    request: SignedIn,
+    form: PageForm,
+    command: Command,
+    done: Done,
+    show: Callable[[], HttpResponse],
+    undo: Undo | None = None,
 ) -> HttpResponse:
     """Carry out the command of a POST and redirect; otherwise, or where it is refused, show the page.
 
@@ -48,4 +56,6 @@ def carried_out(
     if result is None:
         return queued_forms.refused_form(form) if queued_forms.is_queued(request) else show()
     says, where, *args = done(result.events[0]) if callable(done) else done
-    return redirect_with_message(request, result, says, where, *args)
+    if undo:
+        undo(result, says)
+    return redirect_with_message(request, result, says, where, *args, is_said=undo is not None)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -13,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.domain import lookups
 from jobs.domain.climate.clocked_wait import TOLD_FROM
-from jobs.domain.stages.wait_commands import correct_start, finish_wait
+from jobs.domain.stages.wait_commands import correct_start, finish_wait, take_back_end
 from jobs.domain.waits.queries import wait_view
 from jobs.domain.waits.route import is_suspect
 from jobs.models import Wait
@@ -21,6 +22,7 @@ from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
+from jobs.web.kit.undo import undo_offer
 from jobs.web.pieces.figure_formatting import source_words
 
 
@@ -107,6 +109,21 @@ def end_wait(request: SignedIn, wait: int) -> HttpResponse:
     return carried_out(
         request, form, partial(finish_wait, wait=wait),
         (_("%(title)s: ended.") % {"title": found.title}, "web:commission", piece.commission.number),
+        lambda: _wait_page(request, found, form=form),
+        lambda done, says: undo_offer(
+            request, says, reverse("web:take-back-end", args=[wait]), {}, done=done
+        ),
+    )  # fmt: skip
+
+
+@worker
+@require_POST
+def take_back_wait_end(request: SignedIn, wait: int) -> HttpResponse:
+    """Let an ended wait run on."""
+    found, form = lookups.wait(wait), PageForm(request.POST)
+    return carried_out(
+        request, form, partial(take_back_end, wait=wait),
+        (_("%(title)s: runs on.") % {"title": found.title}, "web:end-wait", wait),
         lambda: _wait_page(request, found, form=form),
     )  # fmt: skip
 

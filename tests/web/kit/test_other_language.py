@@ -37,7 +37,7 @@ from tests.web.other_language import (
 from tests.web.pages import Pages
 
 UNITS = "in mm ft bf kg lb min h d s m m² m³ µm g mL L MB GB °F °C F C kPa MPa N psi lbf fl oz RH to"
-NAMES = "USD EUR PDF CSV A4 letter owner maker"
+NAMES = "USD EUR PDF CSV A4 letter owner maker Ada AL"
 DAYS = (
     "Mon Tue Wed Thu Fri Sat Sun Monday Tuesday Wednesday Thursday Friday Saturday Sunday Jan Feb Mar Apr May"
     " Jun Jul Aug Sep Oct Nov Dec January February March April June July August September October November"
