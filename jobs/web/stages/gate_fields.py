@@ -21,7 +21,7 @@ SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""
 Gate = dict[str, Any]
 UNMEASURED = "no readings"
 """How a gate begins to say that it has nothing to compare a value with: no limit."""
-PLAIN = {"autocomplete": "off", "placeholder": " "}
+PLAIN: dict[str, Any] = {"autocomplete": "off", "placeholder": " "}
 """Attributes of a measured field; the placeholder lets a style tell that it is empty."""
 NOT_DONE = {
     "start": gettext_lazy("Not started"),
@@ -39,8 +39,8 @@ class CheckBox(CheckboxInput):  # named so that Django calls its fields "checkbo
     def format_value(self, value: Any) -> str:
         return "yes"
 
-    def value_from_datadict(self, data: Any, files: Any, name: str) -> str:
-        return str(data.get(name, ""))
+    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
+        return data.get(name, "")
 
 
 @dataclass(kw_only=True)

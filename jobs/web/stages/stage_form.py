@@ -206,9 +206,19 @@ class StageForm(PageForm):
         return [group for group in self.groups if group.is_shut]
 
     @property
+    def is_one_answer(self) -> bool:
+        """Return whether a single answer is missing, which stands in one row with the button."""
+        typed = [group for group in self.in_the_way if group.measure and group.unit != "yes"]
+        return len(typed) == len(self.in_the_way) == 1 and not self.asks_if_long_ago
+
+    @property
     def only_reasons_help(self) -> bool:
         """Return whether nothing that is typed opens what is shut but a reason."""
         return all(group.measure is None for group in self.in_the_way)
+
+    @property
+    def asks_if_long_ago(self) -> bool:
+        return "long_ago" in self.fields
 
     @property
     def refusal_words(self) -> str:

@@ -59,7 +59,8 @@ def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow
     for page in (pages.get("/"), pages.get(glue_up)):
         assert "Say the glue lot" not in page.words
     assert (
-        "Glue lot said afterwards, L-17" in pages.get(f"/commissions/{slow_piece.commission.number}/").words
+        "Glue lot said afterwards, L-17"
+        in pages.get(f"/commissions/{slow_piece.commission.number}/history/").words
     )
 
 

@@ -128,7 +128,7 @@ class TestAShutGate:
         event = Event.objects.get(seq=self.before + 1)
         assert event.kind == "stage_started" and set(event.data["overrides"]) == {"shop_temperature"}
         commission = event.stream.removeprefix("commission:")
-        told = pages.get(f"/commissions/{commission}/").words
+        told = pages.get(f"/commissions/{commission}/history/").words
         assert "Shop temperature overridden: heater on its way" in told
 
     def test_an_unreadable_measurement_is_named_beside_its_field(self, pages: Pages, glue_up: str):
