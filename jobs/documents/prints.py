@@ -47,6 +47,7 @@ def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], us_first: bool,
             for s in found["run_out"]
         ],
         "not_figured": ", ".join(found["not_figured"]),
+        "waiting": ", ".join(found["waiting_for_deposit"]),
     }  # fmt: skip
     return _print("shopping_list", "Shopping list", context, shop=shop, today=today)
 

@@ -64,4 +64,7 @@ class ShoppingOut(serializers.Serializer):
         child=serializers.IntegerField(), help_text="Supplies that are low, empty or past their date."
     )
     not_figured = serializers.ListField(child=serializers.CharField())
+    waiting_for_deposit = serializers.ListField(
+        child=serializers.CharField(), help_text="Orders whose deposit has not come; their wood waits."
+    )
     pieces = serializers.IntegerField()

@@ -7,7 +7,7 @@ A rounded cent can make the tax of an invoice differ from base times rate. The c
 allows that.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -16,7 +16,7 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.domain import lookups
-from jobs.domain.billing.balances import balance
+from jobs.domain.billing.balances import Account, accounts, balance
 from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
@@ -41,6 +41,19 @@ class Part:
 def deposits_of(commission: Commission) -> list[Paper]:
     """Return the valid deposit invoices, oldest first."""
     return [one.paper for one in lookups.invoices(commission) if one.paper.what == Paper.DEPOSIT]
+
+
+def waiting_for_deposits(commissions: Collection[Commission]) -> list[str]:
+    """Return the numbers of those orders whose deposit has not come; none where the shop does not wait."""
+    if settings()["deposit_before_wood"] == "no":
+        return []
+    held = accounts(commissions)
+    return sorted(one.number for one in commissions if deposit_left(held[one.id]))
+
+
+def deposit_left(held: Account) -> Decimal:
+    """Return what is still to come of the deposit invoices."""
+    return sum((held.open(one) for one in held.invoices if one.paper.what == Paper.DEPOSIT), ZERO)
 
 
 def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:

@@ -1,6 +1,7 @@
 """Gate rules about money."""
 
 from jobs.domain.billing.balances import account, balance
+from jobs.domain.billing.deposits import deposit_left
 from jobs.domain.gate_rules import gate_rule
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.settings import settings
@@ -20,7 +21,5 @@ def deposit_missing(commission: Commission) -> str:
     """Return what of the deposit has not come; empty without a deposit, or where the shop does not wait."""
     if settings()["deposit_before_wood"] == "no":
         return ""
-    held = account(commission)
-    deposits = [one for one in held.invoices if one.paper.what == Paper.DEPOSIT]
-    left = sum(held.open(one) for one in deposits)
+    left = deposit_left(account(commission))
     return f"{left:,.2f} {currency_of(commission)} still to come" if left else ""

@@ -66,13 +66,17 @@ def on_its_way(tx: CommandTransaction, paper: str, *, how: str, to: str = "") ->
 
 def _refuse_unless_shown(paper: Paper) -> None:
     """Refuse a paper that stays in the shop, no longer holds, or whose client is forgotten."""
-    shown = paper_kind(paper.kind).is_for_client and paper.kind not in (Paper.QUOTE, Paper.CHANGE)
-    if not shown or paper.commission is None:
+    if not goes_to_client(paper.kind) or paper.commission is None:
         allowed = "invoices, receipts, credit notes and care sheets"
         raise WrongState("this paper is not sent so", field="paper", value=paper.number, allowed=allowed)
     if paper.is_forgotten or paper.withdrawn_at:
         raise about(paper, "no longer holds", allowed="a paper that holds")
     refuse_if_forgotten(paper.commission.client)
+
+
+def goes_to_client(kind: str) -> bool:
+    """Return whether papers of this kind are sent here; a quote goes with its offer, a statement by hand."""
+    return paper_kind(kind).is_for_client and kind not in (Paper.QUOTE, Paper.CHANGE)
 
 
 def open_sum(paper: Paper) -> Decimal:

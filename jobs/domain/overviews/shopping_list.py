@@ -15,6 +15,7 @@ from calcs.lumber.boards import Bought, bought_words, together
 from calcs.lumber.ends import ENDS
 from calcs.lumber.lumber_choice import kept_wanted
 from calcs.lumber.wanted import Wanted
+from jobs.domain.billing.deposits import waiting_for_deposits
 from jobs.domain.pieces.bill_of_materials import FIXINGS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.queries import supply_views
@@ -104,6 +105,7 @@ def shopping_list(*, today: date) -> dict[str, Any]:
         "supplies": [_against_shelf(need, shelf) for need in needs],
         "run_out": [s for s in shelf if s["level"] in RUN_OUT or s["is_past"]],
         "not_figured": [r.piece.number for r in routes if not _figures(r, "lumber") and _before(r, MILLED)],
+        "waiting_for_deposit": waiting_for_deposits({r.piece.commission for r in routes}),
         "pieces": len(routes),
     }
 

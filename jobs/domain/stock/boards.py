@@ -11,6 +11,7 @@ from jobs.core.parsing import to_money
 from jobs.core.units import Units, echo
 from jobs.domain import lookups
 from jobs.domain.checks import about, no_others, refuse_if_ended, the_reason
+from jobs.domain.gate_rules import gate_rules
 from jobs.domain.settings import settings
 from jobs.domain.stock.suitability import misfit
 from jobs.domain.stock.woods import wood_named
@@ -167,6 +168,9 @@ def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
     refuse_unless(found, "reserved", Step.FREE)
     _check_piece(tx, found, piece)
     tx.append("board_reserved", f"board:{board}", {"board": board, "piece": piece})
+    commission = lookups.piece(piece).commission
+    if gate_rules()["deposit-received"](commission):
+        tx.notices.append(f"the deposit of {commission.number} has not come yet")
 
 
 @command

@@ -26,11 +26,11 @@ from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.forms import PageForm, date_field, number_field, text_field
 
 TEMPLATE = "web/billing/bill.html"
 Fact = tuple[str, Any, str]
-"""A label, an amount or a day, and what it is: "money", "day" or "text"."""
+"""A label, an amount or a day, and which of the two: "money" or "day"."""
 
 
 class SendForm(PageForm):
@@ -77,7 +77,7 @@ class DepositForm(InvoiceForm):
 class ReminderForm(SendForm):
     """The words of a reminder."""
 
-    words = reason_field(gettext_lazy("The mail says"))
+    words = text_field(gettext_lazy("The mail says"), lines=6)
     opens = ("words",)
 
 
@@ -141,7 +141,8 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
             facts.append((_("To pay"), max(price - paid, Decimal(0)), "money"))
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
-            "says": _("Issue the invoice and send it"), "folds": _("Day, address"), "draft": Paper.INVOICE,
+            "says": _("Issue the invoice and send it"), "button": _("Issue it and send it"),
+            "folds": _("Day, address"), "draft": Paper.INVOICE,
             "lacking": data_gaps(found) if price is not None else [],
         }  # fmt: skip
 
@@ -191,10 +192,8 @@ def remind_of(request: SignedIn, paper: str) -> HttpResponse:
     of, today = about(commission), timezone.localdate()
 
     def context() -> Mapping[str, Any]:
-        late = (today - found.invoice.due_on).days
         facts: list[Fact] = [
             (_("Open"), open_sum(found), "money"), (_("Due"), found.invoice.due_on, "day"),
-            (_("Late"), late_words(late), "text"),
         ]  # fmt: skip
         return {
             **of, "facts": facts, "says": _("Remind them"), "folds": _("Another address"), "paper": found,
@@ -207,13 +206,6 @@ def remind_of(request: SignedIn, paper: str) -> HttpResponse:
     )
     done = (_("The reminder is on its way by mail."), "web:commission", commission.number)
     return command_page(request, form, partial(remind, paper=paper), done, TEMPLATE, context)
-
-
-def late_words(days: int) -> str:
-    """Return how late an invoice is, in words."""
-    if days <= 0:
-        return _("not yet")
-    return _("1 day") if days == 1 else _("%(days)s days") % {"days": days}
 
 
 def _of_commission(request: SignedIn, paper: str) -> tuple[Paper, Commission]:

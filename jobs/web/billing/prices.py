@@ -18,6 +18,7 @@ from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.models import Commission
+from jobs.web.billing.about import about
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.formatting import number_words
@@ -97,7 +98,7 @@ def price(request: SignedIn, number: str) -> HttpResponse:
         done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
         if done:
             return redirect_with_message(request, done, _("The price is set."), "web:commission", number)
-    context = {"form": form, "number": number, "currency": currency_for_price(found)}
+    context = {**about(found), "form": form, "currency": currency_for_price(found)}
     return render(request, "web/billing/price.html", context, status=form.status)
 
 

@@ -16,7 +16,10 @@ from jobs.domain.billing.balances import account
 from jobs.domain.billing.payments import record_repayment
 from jobs.domain.billing.queries import COLUMNS, year_csv
 from jobs.domain.billing.queries import receivables as receivables_view
+from jobs.domain.billing.sending import HAND, MAIL
 from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
+from jobs.models import Event
+from jobs.web.billing.about import about
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
@@ -82,7 +85,7 @@ def repay(request: SignedIn, number: str) -> HttpResponse:
         (_("What was given back is recorded."), "web:commission", number),
         "web/billing/repay.html",
         lambda: {
-            "number": number, "free": account(found).allocation.left, "currency": found.price_currency,
+            **about(found), "free": account(found).allocation.left,
         },
     )  # fmt: skip
 
@@ -92,13 +95,18 @@ def repay(request: SignedIn, number: str) -> HttpResponse:
 def receipt(request: SignedIn, payment: int) -> HttpResponse:
     """Show or issue the receipt of a payment."""
     found = lookups.payment(payment)
-    number = found.commission.number
+    commission = lookups.commission(found.commission.number)
+    of, by_hand = about(commission), request.POST.get("do") == HAND
+    how = HAND if by_hand else MAIL if of["address"] else ""
+
+    def done(first: Event) -> tuple[Any, ...]:
+        says = _("Receipt %(paper)s is issued.") % first.data
+        return (says, "web:pdf", first.data["paper"]) if by_hand else (says, "web:commission", of["number"])
+
     return command_page(
-        request, PageForm(request.POST or None, seen=found.commission.version),
-        partial(issue_receipt, payment=payment),
-        lambda first: (_("Receipt %(paper)s is issued.") % first.data, "web:commission", number),
-        "web/billing/receipt.html",
-        lambda: {"number": number, "payment": found, "issued": found.receipts.first()},
+        request, PageForm(request.POST or None, seen=commission.version),
+        partial(issue_receipt, payment=payment, send=how), done, "web/billing/receipt.html",
+        lambda: {**of, "payment": found, "issued": found.receipts.first()},
     )  # fmt: skip
 
 

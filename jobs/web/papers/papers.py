@@ -17,6 +17,7 @@ from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import credit_invoice
+from jobs.domain.billing.sending import goes_to_client
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.domain.papers.kinds import paper_kind
@@ -29,6 +30,7 @@ from jobs.web.kit.forms import PageForm, reason_field
 from jobs.web.kit.responses import unless_it_has_it
 
 ASK_AGAIN_S = 3
+STANDS = ("issued", "being prepared")
 
 
 class WithdrawForm(PageForm):
@@ -148,6 +150,7 @@ def shown_papers(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
             **paper,
             "title": paper_name(paper["kind"], paper["what"]),
             "is_withdrawn_by_hand": paper["kind"] not in Paper.MONEY,
+            "may_send": paper["standing"] in STANDS and goes_to_client(paper["kind"]),
             "trouble": why.get(paper["number"], ""),
             "damage": blobs.trouble(paper["sha256"]) if paper["has_file"] else "",
         }

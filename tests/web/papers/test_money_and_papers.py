@@ -188,7 +188,7 @@ class TestRemind:
         work.now -= timedelta(days=20)
         paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
         page = pages.get(f"/papers/{paper.number}/remind/")
-        assert "Open 1,100.00 USD" in page.words and " days" in page.words
+        assert "Open 1,100.00 USD" in page.words and "days ago" in page.words
         proposed = page.form().typed["words"]
         assert "have not reached us yet" in proposed
         pages.send(f"/papers/{paper.number}/remind/", {"words": "Did our invoice arrive?"})
