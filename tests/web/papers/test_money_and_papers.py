@@ -275,7 +275,7 @@ class TestPapers:
         assert anything.status_code == 304
         assert "Content-Security-Policy" not in answer and "Content-Security-Policy" in pages.get("/").answer
         row = pages.get(f"/papers/{number}/row/")
-        assert "Open PDF" in row.words and "hx-get" not in row.text
+        assert f"PDF {number}" in row.words and "hx-get" not in row.text
 
     def test_what_a_person_may_not_see_is_not_said_to_be_unchanged(
         self, pages: Pages, maker_pages: Pages, work: Work, wrapped: Piece
