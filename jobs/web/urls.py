@@ -6,7 +6,7 @@ from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline, search
 from jobs.web.billing import bills, hours, offers, payments, prices, receivables
 from jobs.web.clients import approvals, clients, portal, portal_files, updates
-from jobs.web.commissions import commissions, new_commission, orders, sections
+from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
 from jobs.web.stages import (
@@ -65,6 +65,7 @@ urlpatterns = [
     path("commissions/<str:number>/history/", sections.history, name="commission-history"),
     path("commissions/<str:number>/change/", commissions.change, name="change-commission"),
     path("commissions/<str:number>/move/<str:to>/", orders.end, name="move"),
+    path("commissions/<str:number>/reopen/", reopening.reopen, name="reopen-commission"),
     path("commissions/<str:number>/accept/", orders.accept, name="accept-order"),
     path("commissions/<str:number>/take-back/", orders.take_back, name="take-back"),
     path("commissions/<str:number>/pieces/new/", pieces.add, name="add-piece"),
