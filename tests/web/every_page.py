@@ -105,6 +105,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("repay", invoice.commission.number),
         **about("new-quote accept-order", enquiry.number),
         **about("take-back ask-approval", begun.number),
+        **about("reopen-commission", Commission.objects.filter(step="closed").earliest("id").number),
         **about("offer", issued.number),
         **about("write-offer", written.number),
         **about("client-page", token),

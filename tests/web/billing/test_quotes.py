@@ -132,7 +132,7 @@ def test_a_proposal_from_before_parts_were_counted_says_what_it_said():
 def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):
     number = piece.commission.number
     pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
-    pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01"})
+    pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit": ""})
     by_hand(pages, f"/commissions/{number}/deposit/", {"pct": "30"})
     assert Paper.objects.get().invoice.total == 357
 
@@ -209,7 +209,7 @@ class TestInstead:
 def test_a_deposit_invoice_is_told_apart_from_a_price_that_changed_since(pages: Pages, piece: Piece):
     number = piece.commission.number
     pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
-    pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01"})
+    pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit": ""})
     assert "Deposit to be asked 595.00 USD" in pages.get(f"/commissions/{number}/money/").words
     by_hand(pages, f"/commissions/{number}/deposit/", {"pct": "50"})
     pages.send(f"/commissions/{number}/price/", {"lines/0/unit_price": "2000"})

@@ -73,7 +73,7 @@ class TestReceipt:
         pages.send_form(path, form, status=302)  # the same form again is the same receipt
         assert paid.receipts.count() == 1
         page = pages.get(path)
-        assert receipt.number in page.words and page.forms == [] and paid.receipts.count() == 1
+        assert receipt.number in page.words and "form_key" not in page.text and paid.receipts.count() == 1
         assert f"/papers/{receipt.number}/send/" in page.text
 
     def test_money_given_back_has_none(self, pages: Pages, number: str):
@@ -113,7 +113,7 @@ class TestStatement:
 
     def test_of_nothing_there_is_none_to_issue(self, pages: Pages, piece: Piece):
         page = pages.get(f"/clients/{piece.commission.client_id}/account/")
-        assert "Nothing was billed or received yet." in page.words and page.forms == []
+        assert "Nothing was billed or received yet." in page.words and "form_key" not in page.text
 
 
 class TestOwed:

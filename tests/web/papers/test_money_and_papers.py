@@ -216,7 +216,7 @@ class TestPapers:
 
     def test_issuing_the_invoice(self, pages: Pages, work: Work, wrapped: Piece, at: str):
         page = pages.get(at + "invoice/")
-        assert "There is no price yet." in page.words and page.forms == []
+        assert "There is no price yet." in page.words and "form_key" not in page.text
         a_price(work.call(), wrapped.commission)
         page = pages.send(at + "invoice/", {"due_on": "2001-01-01"}, status=422)
         assert "due before" in page.errors["due_on"].lower()
@@ -343,3 +343,18 @@ class TestWhatIsOver:
         words = pages.get(at).words
         assert "Was promised for" in words and "in 89 days" not in words and "in hand" not in words
         assert "promised " not in pages.get("/commissions/?show=all").words
+
+
+def test_a_closed_order_says_so_and_is_opened_again(pages: Pages, work: Work, piece: Piece, at: str):
+    a_price(work.call(), piece.commission)
+    work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=piece.commission.number)
+    issue_invoice(work.call(), commission=piece.commission.number)
+    pages.send(at + "payment/")
+    work.do(piece, "deliver")
+    page = pages.get(at)
+    assert "Delivered, paid and closed." in page.words and "Reopen this commission" in page.words
+    assert "needs a reason" in pages.send(at + "reopen/", status=422).errors["reason"]
+    pages.send(at + "reopen/", {"reason": "a leg is loose"})
+    page = pages.get(at)
+    assert "Reopen this commission" not in page.words and "It is open again." in page.words
