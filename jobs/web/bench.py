@@ -19,6 +19,7 @@ from jobs.domain.overviews.jobs import SHUTS
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.log.commands import CommandContext, CommandResult
+from jobs.models import Approval
 from jobs.web.bench_words import at_work, line_words, shown_job, week
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
@@ -32,6 +33,10 @@ SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 """For reminders that come in the morning."""
 PROMISES_SHOWN = 3
+ASKED = {
+    Approval.What.DRAWING: gettext_lazy("Drawing with client"),
+    Approval.What.SAMPLE: gettext_lazy("Sample with client"),
+}
 
 
 @worker
@@ -165,7 +170,19 @@ def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:
         }
         for quote in view["with_clients"]
     ]
-    cards = [*view["waiting"], *quotes]
+    drawings = [
+        {
+            "wait": None,
+            "piece": one["piece"],
+            "label": one["label"],
+            "says": ASKED[one["what"]],
+            "url": reverse("web:ask-approval", args=[one["commission"]]),
+            "since": one["asked_at"],
+            "until": None,
+        }
+        for one in view["to_approve"]
+    ]
+    cards = [*view["waiting"], *quotes, *drawings]
     return wait_axis(cards, now) if cards else None
 
 

@@ -11,6 +11,7 @@ from jobs.api.stages.safety_serializers import SafetyTaskOut
 from jobs.api.stages.serializers import ReminderOut
 from jobs.domain.overviews.ranking import Why
 from jobs.domain.routes.schema import ONCE_PER
+from jobs.models import Approval
 
 USUAL_EVENTS, MOST_EVENTS = 100, 1000
 
@@ -130,6 +131,16 @@ class QuoteOutOut(serializers.Serializer):
     valid_until = serializers.DateField(allow_null=True)
 
 
+class ToApproveOut(serializers.Serializer):
+    """A drawing or a sample that lies with a client to approve."""
+
+    commission = serializers.CharField()
+    piece = serializers.CharField()
+    label = serializers.CharField()
+    what = serializers.ChoiceField(Approval.What.values)
+    asked_at = serializers.DateTimeField()
+
+
 class PromiseOut(serializers.Serializer):
     """A commission that is promised and not delivered."""
 
@@ -146,6 +157,7 @@ class BenchOut(serializers.Serializer):
     jobs = JobOut(many=True, help_text="Everything to do, the most pressing first.")
     hands_at = serializers.DateTimeField(allow_null=True, help_text="When a wait next lets a stage begin.")
     promises = PromiseOut(many=True)
+    to_approve = ToApproveOut(many=True)
     with_clients = QuoteOutOut(many=True, help_text="For the owner.")
     can_do = CanDoOut(many=True)
     office = OfficeCardOut(many=True, help_text="For the owner: quotes, invoices, payments.")

@@ -1,13 +1,14 @@
 """Drawings and samples sent to a client to approve, and the client's yes."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, Revised
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, refuse_if_forgotten
 from jobs.domain.clients.updates import CLIENT, tell
-from jobs.domain.routes.approvals import What, asked_of, facts_of, is_current, mark_of
+from jobs.domain.routes.approvals import What, asked_of, facts_of, gates_of, is_current, mark_of
+from jobs.domain.waits.route import RouteState
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.projections.rows import stages_of
 from jobs.models import Approval, Commission, Piece
@@ -132,3 +133,11 @@ def approvals_of(commission: Commission) -> list[dict[str, Any]]:
         }
         for one in sorted(newest.values(), key=lambda one: (one.asked_at, one.id), reverse=True)
     ]
+
+
+def with_the_client(routes: Iterable[RouteState]) -> list[Approval]:
+    """Return what lies with clients to approve and is still wanted, the oldest first, in one query."""
+    wanted = {(route.piece.number, what) for route in routes for what in gates_of(route.stages)}
+    asked = Approval.objects.filter(piece__in={piece for piece, _what in wanted})
+    newest = {(one.piece, one.what): one for one in asked}
+    return [one for key, one in newest.items() if key in wanted and one.approved_at is None]

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.domain.clients.approvals import with_the_client
 from jobs.domain.climate.air_history import air_now
 from jobs.domain.overviews.jobs import (
     PRODUCT_COLUMNS,
@@ -110,6 +111,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "jobs": in_order(found, now),
         "hands_at": _hands_at(read, now),
         "promises": _promises(read),
+        "to_approve": _to_approve(read),
         "with_clients": [quote_card(quote, read.texts) for quote in asked_of],
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
@@ -121,6 +123,21 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "reminders": reminders_due(now=now, person=person),
         "safety": safety,
     }
+
+
+def _to_approve(read: Read) -> list[dict[str, Any]]:
+    """Return the drawings and samples that lie with clients."""
+    pieces = {route.piece.number: route.piece for route in read.routes}
+    return [
+        {
+            "commission": pieces[one.piece].commission.number,
+            "piece": one.piece,
+            "label": read.texts[pieces[one.piece].label_ref],
+            "what": one.what,
+            "asked_at": one.asked_at,
+        }
+        for one in with_the_client(read.routes)
+    ]
 
 
 def _is_left_out(route: RouteState, stage: Stage, unpaid: set[str], *, with_money: bool) -> bool:

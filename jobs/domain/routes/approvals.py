@@ -27,11 +27,16 @@ def mark_of(shown: dict[str, Any]) -> str:
     return hashlib.sha256(dumps(shown).encode()).hexdigest()
 
 
-def asked_of(piece: Piece, stages: Iterable[Stage]) -> list[str]:
-    """Return what stages of a piece that are not done want to have approved, and can be shown."""
+def gates_of(stages: Iterable[Stage]) -> list[str]:
+    """Return what the gates of stages that are not done want to have approved."""
     to_do = (Stage.Step.PLANNED, Stage.Step.UNDER_WAY)
     gates = {gate["key"] for stage in stages if stage.step in to_do for gate in stage.spec["gates"]}
-    wanted = [what for gate, what in GATES.items() if gate in gates]
+    return [what for gate, what in GATES.items() if gate in gates]
+
+
+def asked_of(piece: Piece, stages: Iterable[Stage]) -> list[str]:
+    """Return what stages of a piece that are not done want to have approved, and can be shown."""
+    wanted = gates_of(stages)
     return [what for what in wanted if any(facts_of(piece, what)[name] for name in FACTS[what][:2])]
 
 

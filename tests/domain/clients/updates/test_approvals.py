@@ -6,7 +6,8 @@ from jobs.core.errors import AlreadyDone, Forbidden, GateShut, Invalid, Revised
 from jobs.domain.clients.approvals import approvals_of, approve, ask_approval, to_ask
 from jobs.domain.clients.updates import client_actor
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.overviews.bench import reminders_due
+from jobs.domain.overviews.bench import bench
+from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.routes.approvals import mark_of
 from jobs.log.rebuild import compare
 from jobs.models import Approval, ClientUpdate, Event, Piece
@@ -127,3 +128,16 @@ def test_the_shop_sees_a_yes_at_once(work: Work, piece: Piece):
     due = [one for one in reminders_due(now=work.now, person=work.by.id) if one["kind"] == "client approved"]
     assert [one["page"] for one in due] == [f"/pieces/{piece.number}/next/"]
     assert "approved the drawing" in due[0]["title"]
+
+
+def test_the_bench_says_what_lies_with_a_client_until_it_is_answered(work: Work, piece: Piece):
+    def lies_with_them() -> list[str]:
+        return [one["what"] for one in bench(now=work.now, person=work.by.id)["to_approve"]]
+
+    assert lies_with_them() == []
+    ask(work, piece)
+    assert lies_with_them() == ["drawing", "sample"]
+    say_yes(work, piece, "drawing")
+    assert lies_with_them() == ["sample"]
+    work.do(piece, "survey")
+    assert lies_with_them() == [], "the shop said it itself"
