@@ -27,6 +27,7 @@ DEFAULTS: dict[str, Any] = {
     "profit_pct": "0",
     "profit_as": "markup",
     "quote_valid_days": 30,
+    "quote_follow_up_days": 5,
     "lumber_prices": {},
     "finish_prices": {},
     "glue_prices": {},

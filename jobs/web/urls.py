@@ -4,8 +4,18 @@ from django.urls import path
 
 from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline, search
-from jobs.web.billing import bills, hours, offers, payments, prices, receivables
-from jobs.web.clients import approvals, clients, portal, portal_files, updates
+from jobs.web.billing import (
+    bills,
+    hours,
+    offer_sending,
+    offers,
+    payments,
+    prices,
+    quote_page,
+    quotes,
+    receivables,
+)
+from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
@@ -81,6 +91,7 @@ urlpatterns = [
     path("c/<str:token>/offers/<str:offer>/decline/", portal.decline, name="client-decline"),
     path("c/<str:token>/approve/", portal.approve, name="client-approve"),
     path("c/<str:token>/wood/<str:piece>.svg", portal_files.wood, name="client-wood"),
+    path("c/<str:token>/opened/", openings.opened, name="client-opened"),
     path("c/<str:token>/ask/", portal.ask, name="client-ask"),
     path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", portal_files.image, name="client-image"),
     path("c/<str:token>/papers/<str:paper>.pdf", portal_files.pdf, name="client-pdf"),
@@ -93,13 +104,18 @@ urlpatterns = [
     path("clients/<int:key>/account/", receivables.statement, name="statement"),
     path("receivables/", receivables.receivables, name="receivables"),
     path("receivables/<int:year>.csv", receivables.year, name="year"),
-    path("commissions/<str:number>/quote/", offers.new_quote, name="new-quote"),
-    path("commissions/<str:number>/change-order/", offers.new_change, name="new-change"),
+    path("commissions/<str:number>/quote/", quote_page.new_quote, name="new-quote"),
+    path("commissions/<str:number>/change-order/", quote_page.new_change, name="new-change"),
     path("commissions/<str:number>/deposit/", bills.deposit, name="deposit"),
     path("offers/<str:offer>/", offers.offer, name="offer"),
-    path("offers/<str:offer>/write/", offers.write, name="write-offer"),
+    path("offers/<str:offer>/write/", quote_page.write, name="write-offer"),
     path("offers/<str:offer>/draft/", offers.draft, name="offer-draft"),
     path("offers/<str:offer>/issue/", offers.issue, name="issue-offer"),
+    path("offers/<str:offer>/send/", offer_sending.send, name="send-offer"),
+    path("offers/<str:offer>/again/", offer_sending.again, name="follow-up"),
+    path("offers/<str:offer>/let-go/", offer_sending.lost, name="let-go"),
+    path("commissions/<str:number>/take-up/", offer_sending.take_up, name="take-up"),
+    path("quotes/", quotes.quotes, name="quotes"),
     path("offers/<str:offer>/drop/", offers.drop, name="drop-offer"),
     path("offers/<str:offer>/<int:version>/accept/", offers.accept, name="accept-offer"),
     path("offers/<str:offer>/<int:version>/decline/", offers.decline, name="decline-offer"),

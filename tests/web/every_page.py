@@ -42,7 +42,7 @@ NOT_PAGES = {
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
-    "client-accept", "client-decline", "client-ask", "client-approve", "client-wood",
+    "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
     "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip
 """Addresses that a browser opens and that are no pages: parts, pictures, files, redirects."""
@@ -103,10 +103,12 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
-        **about("new-quote accept-order", enquiry.number),
+        **about("new-quote", in_clamps.number),
+        **about("accept-order", enquiry.number),
         **about("take-back ask-approval", begun.number),
         **about("reopen-commission", Commission.objects.filter(step="closed").earliest("id").number),
-        **about("offer", issued.number),
+        **about("offer send-offer follow-up let-go", issued.number),
+        **about("quotes"),
         **about("write-offer", written.number),
         **about("client-page", token),
         **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),

@@ -9,17 +9,22 @@ from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import IssueIn, TaxOut
 from jobs.domain.billing.prices import MOST_LINES
 from jobs.domain.billing.sending import WAYS
+from jobs.domain.papers.sending import LONGEST_ADDRESS
 from jobs.domain.quoting.acceptance import LONGEST_NAME
 from jobs.domain.quoting.draft_content import LONGEST_VALID_D, MOST_ALTERNATIVES
+from jobs.domain.quoting.losses import BECAUSE
 from jobs.models import Offer
 
 LONGEST = 4000
 
 
 class AlternativeIn(Shape):
-    """A piece in one other species or with one other finish; what is not told is figured."""
+    """A piece in one other species or with one other finish, or an option in words without a piece.
 
-    piece = serializers.CharField(max_length=26)
+    What is not told of a piece is figured.
+    """
+
+    piece = TextField(26)
     species = TextField(80)
     finish = TextField(60, help_text="The key of its sheet.")
     description = TextField(LONGEST)
@@ -93,6 +98,32 @@ class DeclineIn(CommandIn):
     seen_version = seen_of("the commission")
     version = Whole(min_value=1, max_value=100_000, help_text="That was shown.")
     reason = TextField(LONGEST)
+    because = serializers.ChoiceField(BECAUSE, required=False, help_text="Why, as it is counted.")
+
+
+class OfferSendIn(CommandIn):
+    """The newest version is sent; a draft is issued first."""
+
+    seen_version = seen_of("the commission")
+    to = TextField(LONGEST_ADDRESS, help_text="Empty: the client's address; else it is kept as the client's.")
+    words = TextField(LONGEST)
+    by_hand = serializers.BooleanField(required=False, help_text="It was handed over: no mail.")
+
+
+class FollowUpIn(CommandIn):
+    """The client is asked once more, by mail."""
+
+    seen_version = seen_of("the commission")
+    to = TextField(LONGEST_ADDRESS, help_text="Empty: the client's address; else it is kept as the client's.")
+    words = serializers.CharField(max_length=LONGEST)
+
+
+class LetGoIn(CommandIn):
+    """A quote that lapsed or was declined is counted as lost."""
+
+    seen_version = seen_of("the commission")
+    because = serializers.ChoiceField(BECAUSE, required=False)
+    reason = TextField(LONGEST)
 
 
 class DepositIn(IssueIn):
@@ -117,6 +148,29 @@ class AlternativeOut(serializers.Serializer):
     description = serializers.CharField()
     difference = AmountOut()
     with_tax = AmountOut()
+
+
+class TakeUpIn(CommandIn):
+    """A declined commission is taken up again."""
+
+    seen_version = seen_of("the commission")
+
+
+class SendingOut(serializers.Serializer):
+    """One time that a paper was sent to its client."""
+
+    id = serializers.IntegerField()
+    occasion = serializers.CharField()
+    by_mail = serializers.BooleanField()
+    to = serializers.CharField()
+    words = serializers.CharField()
+    sent_at = serializers.DateTimeField()
+    sent_by = serializers.CharField()
+    opened_at = serializers.DateTimeField(
+        allow_null=True, help_text="The client first opened the page by it."
+    )
+    mail = serializers.CharField(help_text="handed over, waiting, sent, not sent or unknown")
+    trouble = serializers.CharField()
 
 
 class AgreedOut(serializers.Serializer):
@@ -165,6 +219,8 @@ class OfferOut(serializers.Serializer):
     agreed = AgreedOut(allow_null=True, help_text="Of an accepted version.")
     name = serializers.CharField()
     reason = serializers.CharField()
+    because = serializers.CharField(help_text="Why it was lost, as it is counted.")
+    sendings = SendingOut(many=True)
     paper = serializers.CharField(help_text="The number it was issued as.")
     basis = serializers.DictField(help_text="What the proposed lines rest on, and what is not in them.")
 

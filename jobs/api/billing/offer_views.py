@@ -15,12 +15,17 @@ from jobs.api.billing.offer_serializers import (
     ChangeReviseIn,
     DeclineIn,
     DepositIn,
+    FollowUpIn,
+    LetGoIn,
     OfferDone,
     OfferIssueIn,
     OfferOut,
+    OfferSendIn,
     QuoteIn,
     QuoteReviseIn,
+    TakeUpIn,
 )
+from jobs.api.commissions import views as commissions
 from jobs.api.commissions.views import line_of
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
@@ -35,8 +40,10 @@ from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.quoting.sending import follow_up, send_offer
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Commission, Offer
 
@@ -132,13 +139,27 @@ DRAFT_CHANGE = CHANGE.makes(
 DEPOSIT = PAPER.makes(
     issue_deposit, DepositIn, "Invoice a part of the price; the invoice of the whole takes it off."
 )
+OF_COMMISSION = {
+    "take-up": commissions.COMMISSION.changes(
+        take_back_decline, TakeUpIn,
+        "Take a declined commission up again; a quote that the client declined is open again.",
+    )
+}  # fmt: skip
 OF_BOTH = {
     "issue": OFFER.changes(
         issue_offer, OfferIssueIn,
         "Issue the draft as a numbered paper; the version before is superseded.",
     ),
+    "send": OFFER.changes(
+        send_offer, OfferSendIn,
+        "Mail the newest version with its PDF and a link to the client's page; a draft is issued first.",
+    ),
+    "follow-up": OFFER.changes(follow_up, FollowUpIn, "Ask the client once more for an answer, by mail."),
+    "let-go": OFFER.changes(
+        let_go, LetGoIn, "Give up a quote that lapsed, or note once why one was declined."
+    ),
     "decline": OFFER.changes(
-        decline_offer, DeclineIn, "Decline on the client's word; it may be revised."
+        decline_offer, DeclineIn, "Decline on the client's word; a quote's commission is declined with it."
     ),
 }  # fmt: skip
 OF_QUOTES = {
@@ -157,6 +178,7 @@ OF_CHANGES = {
 QUOTE_AT, CHANGE_AT = "quotes/<str:offer>/", "change-orders/<str:offer>/"
 IS_CHANGE: dict[str, Any] = {"kind": Offer.Kind.CHANGE}
 ROUTES = [
+    *command_routes(COMMISSION, Owner, OF_COMMISSION, name="commission-{}"),
     route(f"{COMMISSION}quotes/", "quotes", Owner, OffersView, post=DRAFT_QUOTE),
     route(f"{COMMISSION}change-orders/", "change-orders", Owner, ChangesView, post=DRAFT_CHANGE),
     route(f"{COMMISSION}deposit/", "deposit", Owner, post=DEPOSIT),

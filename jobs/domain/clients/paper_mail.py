@@ -39,7 +39,7 @@ def send_paper(key: int, now: datetime, *, drawings: bytes | None = None) -> Non
     if sending.paper.is_forgotten:
         raise WillNever("nobody is left to tell")
     files = [(f"{sending.paper.number}.pdf", blobs.load(sending.paper.file_sha256))]
-    files += [(f"{commission.number}.pdf", drawings)] if drawings else []
+    files += [(f"drawing-{commission.number}.pdf", drawings)] if drawings else []
     send_with_link(
         commission, lambda link: _mail(sending, texts, link, files),
         mail=f"{SENT}{sending.id}", by=sending.sent_by, now=now,

@@ -10,8 +10,10 @@ from django.db import transaction
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
+from jobs.domain.clients.updates import client_actor
+from jobs.domain.papers.sending import record_opening
 from jobs.domain.workshop.accounts import token_hash
-from jobs.log.commands import lock_log
+from jobs.log.commands import CommandContext, lock_log
 from jobs.models import Client, ClientLink, Commission, PaperSending, Person
 
 SENT = "sent:"
@@ -85,6 +87,20 @@ def link_views(commission: str) -> list[dict[str, Any]]:
 def sending_of_link(link: ClientLink) -> int | None:
     """Return the key of the sending whose mail carries this link; None for any other link."""
     return int(link.mail.removeprefix(SENT)) if link.mail.startswith(SENT) else None
+
+
+def note_opening(link: ClientLink, *, now: datetime) -> None:
+    """Keep that the client opened the page by the link of a mail with a paper."""
+    sending = sending_of_link(link)
+    if sending is not None:
+        by = client_actor(lookups.commission(link.commission).client)
+        record_opening(CommandContext(by=by, at=now, now=now), sending=sending)
+
+
+def is_unopened(link: ClientLink) -> bool:
+    """Return whether a link came with a paper and nobody has opened the page by it."""
+    key = sending_of_link(link)
+    return key is not None and PaperSending.objects.filter(id=key, opened_at=None).exists()
 
 
 def find_link(token: str) -> ClientLink | None:

@@ -7,20 +7,20 @@ from typing import Any
 from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
-from jobs.domain.clients.mailing import Fact, Said, money_words, shop_name
+from jobs.domain.clients.mailing import Fact, Said, money_words
 from jobs.domain.quoting.offer_content import agreed, offer_content
 from jobs.domain.quoting.sending import ACCEPTED, AGAIN, QUOTE
 from jobs.log.private_texts import Texts
-from jobs.models import Commission, Offer, PaperSending
+from jobs.models import Offer, PaperSending
 
 
 def _quote(sending: PaperSending, texts: Texts) -> Said:
     offer = _offer(sending)
-    content, what = offer_content(offer), {"title": _title(offer.commission, texts)}
+    content, what = offer_content(offer), _names(offer, texts)
     if offer.kind == Offer.Kind.CHANGE:
-        subject, says = _("%(title)s: the change we talked about"), _("Here is the change to your %(title)s.")
+        subject, says = _("%(title)s: the change we talked about"), _("Here is the change to your %(piece)s.")
     else:
-        subject, says = _("%(title)s: our quote"), _("Here is our quote for your %(title)s.")
+        subject, says = _("%(title)s: our quote"), _("Here is our quote for your %(piece)s.")
     until = {"day": _day(offer.valid_until)}
     return Said(
         subject=subject % what,
@@ -33,7 +33,7 @@ def _quote(sending: PaperSending, texts: Texts) -> Said:
 def _again(sending: PaperSending, texts: Texts) -> Said:
     offer = _offer(sending)
     return Said(
-        subject=_("%(title)s: may we help with our quote?") % {"title": _title(offer.commission, texts)},
+        subject=_("%(title)s: may we help with our quote?") % _names(offer, texts),
         sentences=[],
         facts=_facts(offer, offer_content(offer)),
         button=_("See it and answer"),
@@ -42,11 +42,11 @@ def _again(sending: PaperSending, texts: Texts) -> Said:
 
 def _accepted(sending: PaperSending, texts: Texts) -> Said:
     offer = _offer(sending)
-    what = {"title": _title(offer.commission, texts), "paper": sending.paper.number}
+    what = {**_names(offer, texts), "paper": sending.paper.number}
     return Said(
         subject=_("%(title)s: thank you for your order") % what,
         sentences=[
-            _("Thank you: you accepted %(paper)s for your %(title)s.") % what,
+            _("Thank you: you accepted %(paper)s for your %(piece)s.") % what,
             _("What you accepted is with this mail, to keep."),
         ],
         facts=_facts(offer, agreed(offer), chosen=True),
@@ -64,8 +64,15 @@ def _offer(sending: PaperSending) -> Offer:
     return sending.paper.offers.select_related("commission__client", "paper").get()
 
 
-def _title(commission: Commission, texts: Texts) -> str:
-    return texts[commission.title_ref]
+def _names(offer: Offer, texts: Texts) -> dict[str, str]:
+    """Return what a mail calls the work: as a title, and within a sentence."""
+    title = texts[offer.commission.title_ref]
+    return {"title": title, "piece": _within(title)}
+
+
+def _within(title: str) -> str:
+    """Return a title as it stands within a sentence: small, unless it begins with a name in capitals."""
+    return title[:1].lower() + title[1:] if title[1:2].islower() else title
 
 
 def _facts(offer: Offer, content: dict[str, Any], *, chosen: bool = False) -> list[Fact]:
@@ -91,14 +98,11 @@ def _day(day: date | None) -> str:
 
 def proposed_words(offer: Offer, *, texts: Texts) -> str:
     """Return what a mail that asks again could say; the shop edits it."""
-    told = {
-        "title": _title(offer.commission, texts), "day": _day(offer.valid_until), "shop": shop_name(texts),
-    }  # fmt: skip
+    told = {**_names(offer, texts), "day": _day(offer.valid_until)}
     return (
         _(
-            "A few days ago we sent you our quote for %(title)s. Is there anything you would like to ask"
-            " or change?"
-            "\n\nIt is good until %(day)s."
+            "A few days ago we sent you our quote for your %(piece)s. Is there anything you would like to ask"
+            " or change?\n\nIt is good until %(day)s."
         )
         % told
     )

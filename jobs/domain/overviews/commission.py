@@ -19,6 +19,7 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.ready_date import ready_date
 from jobs.domain.pieces.wood import thumb_of
+from jobs.domain.quoting.next_step import with_sending
 from jobs.domain.settings import settings
 from jobs.domain.waits.cut_short import cut_short
 from jobs.domain.waits.queries import read_routes, standing, what_to_do
@@ -125,7 +126,8 @@ def commission_view(
     for piece in pieces:
         piece.commission = commission
     if with_money:
-        prefetch_related_objects([commission], Prefetch("offers", Offer.objects.select_related("paper")))
+        offers = with_sending(Offer.objects.select_related("paper"))
+        prefetch_related_objects([commission], Prefetch("offers", offers))
     lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])

@@ -11,22 +11,19 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from jobs.domain.billing.balances import Account, accounts
-from jobs.domain.quoting.offer_content import standing
+from jobs.domain.quoting.next_step import AGAIN, WAIT, next_step, with_client, with_sending
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Invoice, Offer, Paper, PaperSending, Payment, Piece
 
-ADD, WRITE, ISSUE, ANSWER, REVISE = (
-    "Add the piece", "Write the quote", "Issue the quote", "Record their answer", "Revise the quote",
-)  # fmt: skip
-CLOSE, ACCEPT = "Close as declined", "Accept without a quote"
+ADD, WRITE, ACCEPT = "Add the piece", "Write the quote", "Accept without a quote"
 SEND_DEPOSIT, TAKE_DEPOSIT = "Send the deposit invoice", "Record the deposit"
 INVOICE, SEND_INVOICE = "Issue the invoice and send it", "Send the invoice"
 PAYMENT, REMIND = "Record the payment", "Remind of the payment"
 MONEY = (INVOICE, SEND_INVOICE, REMIND, PAYMENT)
 """Steps that a stage about money waits for."""
-WAITS_FOR_CLIENT = (ANSWER, ACCEPT, TAKE_DEPOSIT)
-"""Steps that wait for the client."""
+WAITS_FOR_CLIENT = (WAIT, AGAIN, ACCEPT, TAKE_DEPOSIT)
+"""Steps that wait for the client; a reminder says when to ask again."""
 Step = Commission.Step
 BEFORE_DELIVERY = (Step.ACCEPTED, Step.IN_SHOP, Step.READY)
 BILLED = (*BEFORE_DELIVERY, Step.DELIVERED)
@@ -78,7 +75,7 @@ def _steps(
 
 
 def _newest_quotes(commissions: Iterable[Commission]) -> dict[int, Offer]:
-    quotes = Offer.objects.filter(commission__in=list(commissions), kind=Offer.Kind.QUOTE)
+    quotes = with_sending(Offer.objects.filter(commission__in=list(commissions), kind=Offer.Kind.QUOTE))
     return {quote.commission_id: quote for quote in newest(quotes.order_by("id"))}
 
 
@@ -89,14 +86,8 @@ def _of_quote(
         return [OfficeStep(do=ACCEPT)]
     if quote is None:
         return [OfficeStep(do=WRITE if has_piece else ADD)]
-    stands = standing(quote, today)
-    if stands == Offer.Step.DRAFT:
-        steps = [OfficeStep(do=ISSUE, offer=quote.number)]
-    elif stands == Offer.Step.ISSUED:
-        steps = [OfficeStep(do=ANSWER, offer=quote.number)]
-    else:
-        steps = [OfficeStep(do=REVISE, offer=quote.number)]
-    return [*steps, OfficeStep(do=CLOSE)] if commission.quote_declined else steps
+    out = with_client(getattr(quote, "sent_at", None), getattr(quote, "opened_at", None))
+    return [OfficeStep(do=next_step(quote, out, today), offer=quote.number)]
 
 
 def _of_invoices(held: Account, today: date, *, is_delivered: bool) -> list[OfficeStep]:
@@ -141,6 +132,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
             quote_number=_of_newest_quote("number"),
             quote_step=_of_newest_quote("step"),
             quote_until=_of_newest_quote("valid_until"),
+            quote_sent=_of_newest_quote("sent_at"),
             billed=Exists(Invoice.objects.filter(**held, paper__what="")),
             invoiced=_sum_of(Invoice.objects.filter(**held), "paper__commission", "total"),
             overdue=_sum_of(Invoice.objects.filter(**held, due_on__lt=today), "paper__commission", "total"),
@@ -167,6 +159,8 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
                 step=commission.quote_step,
                 valid_until=commission.quote_until,
             )
+            if quote:
+                quote.sent_at = commission.quote_sent
             step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))
@@ -193,7 +187,7 @@ def _newest(rows: QuerySet[Any]) -> Subquery:
 
 def _of_newest_quote(name: str) -> Subquery:
     """Return a subquery for a column of the newest version of each commission's quote."""
-    quotes = Offer.objects.filter(commission=OuterRef("pk"), kind=Offer.Kind.QUOTE)
+    quotes = with_sending(Offer.objects.filter(commission=OuterRef("pk"), kind=Offer.Kind.QUOTE))
     return Subquery(quotes.order_by("-version").values(name)[:1])
 
 

@@ -26,7 +26,8 @@ def shape_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
     marked = marked_of(computed, inputs)
     if marked is None:
         return None
-    return draw(replace(marked, joints=None, stiffeners=[], clamps=[], cauls_at_len=[]), title=title)
+    bare = replace(marked, joints=None, stiffeners=[], clamps=[], cauls_at_len=[])
+    return draw(bare, title=title, with_key=False)
 
 
 def marked_of(computed: Kept, inputs: Kept) -> Marked | None:

@@ -211,7 +211,7 @@ def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
             allowed = ", ".join(map(str, known)) or "none: there are no alternatives"
             raise Invalid("no such alternative", field="chosen", value=position, allowed=allowed)
     picked = [known[position] for position in sorted(set(chosen))]
-    if len({(a.piece, a.what) for a in picked}) != len(chosen):
+    if len({(a.piece, a.what if a.piece else a.position) for a in picked}) != len(chosen):
         says, allowed = "these exclude one another", "one species and one finish for each piece"
         raise Invalid(says, field="chosen", value=", ".join(map(str, chosen)), allowed=allowed)
     return picked
@@ -232,7 +232,8 @@ def _refuse_if_price_moved(offer: Offer) -> None:
 def _by_piece(picked: list[OfferAlternative]) -> dict[str, list[OfferAlternative]]:
     pieces: dict[str, list[OfferAlternative]] = {}
     for one in picked:
-        pieces.setdefault(one.piece, []).append(one)
+        if one.piece:
+            pieces.setdefault(one.piece, []).append(one)
     return pieces
 
 

@@ -31,7 +31,7 @@ def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping
     """
     found = list(lines)
     for one in chosen:
-        place = _place(lines, one.piece, labels)
+        place = place_of(lines, one.piece, labels)
         changed = None if place is None else _changed(found[place], one, labels.get(one.piece, ""))
         if place is None or changed is None:
             found.append(difference_line(one, one.description))
@@ -40,10 +40,13 @@ def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping
     return found
 
 
-def _place(lines: Sequence[Line], piece: str, labels: Mapping[str, str]) -> int | None:
-    """Return the index of the line of a piece: the only line, or the one that begins with its label."""
-    if len(lines) == 1:
-        return 0
+def place_of(lines: Sequence[Line], piece: str, labels: Mapping[str, str]) -> int | None:
+    """Return the index of the line of a piece: the only line, or the one that begins with its label.
+
+    An option in words has no piece, and so no line.
+    """
+    if not piece or len(lines) == 1:
+        return 0 if piece else None
     label = labels.get(piece, "")
     twins = [number for number in sorted(labels) if labels[number] == label]
     named = [n for n, line in enumerate(lines) if _is_headed(line.description, label)]

@@ -21,9 +21,12 @@ MOST_DIFFERENCE = Decimal(10_000_000)
 
 @dataclass(frozen=True, kw_only=True)
 class Alternative:
-    """A piece in another species or with another finish; description and difference can be calculated."""
+    """A piece in another species or with another finish, or an option in words alone.
 
-    piece: str
+    Description and difference of a piece can be calculated; those of an option are typed.
+    """
+
+    piece: str = ""
     species: str = ""
     finish: str = ""
     description: str = ""
@@ -52,7 +55,7 @@ def content_of(offer: Offer) -> Content:
         alternatives=tuple(
             Alternative(
                 piece=a.piece,
-                **{a.what: a.to},
+                **({a.what: a.to} if a.piece else {}),
                 description=texts[a.description_ref],
                 difference=a.difference,
             )

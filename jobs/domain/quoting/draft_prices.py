@@ -9,7 +9,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.units import Units
 from jobs.domain.billing.prices import Line
-from jobs.domain.checks import at_most
+from jobs.domain.checks import at_most, has_words
 from jobs.domain.quoting.draft_content import MOST_ALTERNATIVES, Alternative
 from jobs.domain.quoting.proposals import (
     FINISH,
@@ -50,26 +50,43 @@ def priced_alternatives(
     at_most(len(alternatives), MOST_ALTERNATIVES, "too many", field="alternatives")
     pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
     texts = Texts(refs_of(pieces.values()))
-    wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
     made = []
-    for n, (piece, one) in enumerate(zip(wanted, alternatives, strict=True)):
-        what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
-        with _named(f"alternatives/{n}"):
-            other = price_alternative(
-                piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0))
-            )
-            told = one.difference
-            difference = difference_or_refuse(other, what) if told is None else told
-        made.append(
-            Alternative(
-                piece=piece.number,
-                species=other.inputs["species"] if what == SPECIES else "",
-                finish=to if what == FINISH else "",
-                description=one.description.strip() or other.description,
-                difference=difference,
-            )
-        )
+    for n, one in enumerate(alternatives):
+        if one.piece:
+            piece = _piece(pieces, n, one)
+            hour = hours.get(piece.number, Decimal(0))
+            made.append(_of_piece(piece, texts[piece.label_ref], n, one, hour))
+        else:
+            made.append(_option(n, one))
     return made
+
+
+def _of_piece(piece: Piece, label: str, n: int, one: Alternative, hours: Decimal) -> Alternative:
+    what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
+    with _named(f"alternatives/{n}"):
+        other = price_alternative(piece, label, what, to, hours)
+        told = one.difference
+        difference = difference_or_refuse(other, what) if told is None else told
+    return Alternative(
+        piece=piece.number,
+        species=other.inputs["species"] if what == SPECIES else "",
+        finish=to if what == FINISH else "",
+        description=one.description.strip() or other.description,
+        difference=difference,
+    )
+
+
+def _option(n: int, one: Alternative) -> Alternative:
+    """Return an option in words, which changes no piece; refuse one without words or difference."""
+    field = f"alternatives/{n}"
+    if one.species or one.finish:
+        says, allowed = "another species or finish is that of a piece", "a piece"
+        raise Invalid(says, field=f"{field}/piece", value="", allowed=allowed)
+    has_words(one.description, "say what it is", field=f"{field}/description", allowed="a few words")
+    if one.difference is None:
+        says, allowed = "say what it adds to the price", "an amount before tax; below 0 where it saves"
+        raise Invalid(says, field=f"{field}/difference", value=None, allowed=allowed)
+    return one
 
 
 @contextmanager

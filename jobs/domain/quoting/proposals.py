@@ -29,8 +29,9 @@ from jobs.domain.stock.product_sheets import newest, product
 from jobs.domain.stock.woods import own_woods
 from jobs.models import Piece
 
-SPECIES, FINISH = "species", "finish"
+SPECIES, FINISH, OPTION = "species", "finish", "option"
 WHATS = {SPECIES: "species", FINISH: "finish_face"}
+"""The input that an alternative of each kind changes; an option in words changes none."""
 MINUTES = Decimal(60)
 
 

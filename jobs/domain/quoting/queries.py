@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from jobs.domain.papers.sending import sending_views
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
@@ -33,6 +34,8 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
         "agreed": agreed(offer) if offer.step == Offer.Step.ACCEPTED else None,
         "name": texts[offer.name_ref],
         "reason": texts[offer.reason_ref],
+        "because": offer.because,
+        "sendings": sending_views(offer.paper.sendings.all()) if offer.paper else [],
         "paper": offer.paper.number if offer.paper else "",
         "basis": offer.basis,
     }

@@ -33,10 +33,7 @@ from jobs.domain.quoting.draft_prices import priced_alternatives, proposed_lines
 from jobs.domain.quoting.drafts import the_draft
 from jobs.domain.quoting.losses import expire, take_up
 from jobs.domain.quoting.offer_content import offer_content
-from jobs.domain.quoting.proposals import (
-    FINISH,
-    SPECIES,
-)
+from jobs.domain.quoting.proposals import FINISH, OPTION, SPECIES, Asked
 from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
@@ -104,21 +101,24 @@ def rewrite_offer(
     *,
     offer: str,
     alternatives: Sequence[Alternative] | None = None,
+    asked: Asked | None = None,
     **changes: Any,
 ) -> CommandResult:
     """Revise the newest version; after an issued version, the revision begins the next one.
 
-    ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; fields not given stay.
+    ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; fields not given stay. ``asked``
+    are other hours of a quote's pieces; its basis is calculated again with them.
     """
     if earlier := replayed_result(call):
         return earlier
     found = lookups.offer(offer)
+    basis = found.basis if asked is None else proposed_lines(found.commission, asked, Units())[1]
     if alternatives is not None:
-        hours = {told["piece"]: Decimal(told["hours"]) for told in found.basis.get("pieces", [])}
+        hours = {told["piece"]: Decimal(told["hours"]) for told in basis.get("pieces", [])}
         changes["alternatives"] = tuple(priced_alternatives(found.commission, alternatives, hours))
     if "lines" in changes:
         changes["lines"] = tuple(changes["lines"])
-    return _rewrite(call, offer=offer, version=found.version, changes=changes)
+    return _rewrite(call, offer=offer, version=found.version, changes=changes, basis=basis)
 
 
 @command
@@ -148,7 +148,9 @@ def _draft(
 
 
 @command
-def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[str, Any]) -> None:
+def _rewrite(
+    tx: CommandTransaction, *, offer: str, version: int, changes: dict[str, Any], basis: dict[str, Any]
+) -> None:
     tx.require_owner("a quote")
     found = lookups.offer(offer)
     commission = found.commission
@@ -162,7 +164,7 @@ def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[
         raise about(found, "is accepted", allowed="a change order", error=AlreadyDone)
     content = read_content({**vars(content_of(found)), **changes})
     following = version if found.step == Step.DRAFT else version + 1
-    _append(tx, commission, Kind(found.kind), offer, following, content, found.basis)
+    _append(tx, commission, Kind(found.kind), offer, following, content, basis)
 
 
 @command
@@ -231,7 +233,7 @@ def _append(
             "alternatives": [
                 {
                     "of": one.piece,
-                    "what": SPECIES if one.species else FINISH,
+                    "what": SPECIES if one.species else FINISH if one.finish else OPTION,
                     "to": one.species or one.finish,
                     "description": store_private_text(one.description, field="description", longest=4000),
                     "difference": one.difference,

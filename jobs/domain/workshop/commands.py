@@ -46,6 +46,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "overhead_pct": ("0", "500", "overhead on materials and hours"),
     "profit_pct": ("0", "1000", "profit"),
     "quote_valid_days": ("1", "365", "days that a quote holds"),
+    "quote_follow_up_days": ("0", "365", "days after which to ask again about a quote"),
     "people_at_hand": ("1", "10", "people who can lift and glue up together"),
 }
 LENGTHS: dict[str, tuple[int, int]] = {
@@ -55,7 +56,10 @@ LENGTHS: dict[str, tuple[int, int]] = {
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
 MOST_PLACES = 12
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate")
-WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
+WHOLE = (
+    "keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "quote_follow_up_days",
+    "people_at_hand",
+)  # fmt: skip
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {
     "paper_size": ("letter", "A4"), "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),

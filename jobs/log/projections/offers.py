@@ -214,8 +214,9 @@ class DeclineTakenBack(Payload):
     is_open: bool
 
     def project(self, event: Event) -> None:
+        undone = {"quote_declined": False} if self.is_open else {}
         rows.change_commission(
-            self.number, step=self.to, step_at=event.occurred_at, step_reason_ref=None, quote_declined=False
+            self.number, step=self.to, step_at=event.occurred_at, step_reason_ref=None, **undone
         )
         again = {"step": Offer.Step.ISSUED, "decided_at": None, "decided_by": ""} if self.is_open else {}
         if self.offer:

@@ -1,5 +1,6 @@
 """Forms of quotes and change orders."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -9,49 +10,77 @@ from django.utils.translation import gettext_lazy
 
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain.quoting.draft_content import Alternative
+from jobs.domain.quoting.losses import BECAUSE
 from jobs.web.billing.prices import PARTS, PriceForm, price_line
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.forms import (
+    OpenNumbers,
+    PageForm,
+    choice_field,
+    date_field,
+    number_field,
+    reason_field,
+    text_field,
+)
+from jobs.web.kit.stored_translations import told_choices
 
-NONE = ("", "none")
+OF_CHOICE = ("piece", "species", "finish", "description", "difference")
+ROUNDINGS = (("", gettext_lazy("cents")), ("5", "5"), ("25", "25"), ("100", "100"))
 
 
 class OfferForm(PriceForm):
-    """The content of a version: lines, alternatives, texts, dates."""
+    """The content of a version: lines, choices, texts, dates, and where it is sent.
 
-    words = text_field(gettext_lazy("Words to the client"), lines=3)
-    promise_on = date_field(gettext_lazy("Promised for"))
-    valid_days = number_field(gettext_lazy("Holds for"), suffix="days", autocomplete="off")
+    ``lines/0/follows`` holds the price that was proposed last; a line whose price is still that one follows
+    other hours and another rounding.
+    """
 
-    def __init__(
-        self, data: Any = None, *, alternatives: int = 0, is_quote: bool = True, **more: Any
-    ) -> None:
+    words = text_field(gettext_lazy("To the client"), lines=3)
+    promise_on = date_field(gettext_lazy("Ready by"))
+    valid_days = number_field(gettext_lazy("Good for"), suffix=gettext_lazy("days"), autocomplete="off")
+
+    def __init__(self, data: Any = None, *, choices: int = 0, is_quote: bool = True, **more: Any) -> None:
         super().__init__(data, **more)
-        self.is_quote, self.others = is_quote, alternatives
+        self.is_quote, self.others = is_quote, choices
         for n in range(self.count):
-            self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=2)
-        for n in range(alternatives):
-            self.fields[f"alternatives/{n}/description"] = text_field(_("Instead"))
-            self.fields[f"alternatives/{n}/difference"] = number_field(
-                _("Difference before tax"),
-                help_text=_("Empty: this alternative is dropped."),
-                autocomplete="off",
-            )
+            self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=3)
+            self.fields[f"lines/{n}/unit_price"].label = _("Price each")
+            self.fields[f"lines/{n}/tax_pct"].label = _("Tax, %")
+            self.fields[f"lines/{n}/tax_category"].label = _("Kind of tax")
+            self.fields[f"lines/{n}/follows"] = _hidden()
+        for n in range(choices):
+            for part in ("piece", "species", "finish"):
+                self.fields[f"choices/{n}/{part}"] = _hidden()
+            self.fields[f"choices/{n}/description"] = text_field(_("Instead or besides"), autocomplete="off")
+            self.fields[f"choices/{n}/difference"] = number_field(_("Difference"), autocomplete="off")
         if is_quote:
             self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
+            self.fields["round_to"] = choice_field(_("Round, before tax, to"), ROUNDINGS)
+            self.fields["round_to"].widget = forms.RadioSelect(choices=ROUNDINGS)
         self.fields["terms"] = text_field(_("Terms"), lines=3, help_text=_("Empty: the shop's terms."))
+        self.fields["to"] = text_field(_("Mail it to"), inputmode="email", autocomplete="off")
 
     @property
-    def alternatives(self) -> list[list[Any]]:
-        return [
-            [self[f"alternatives/{n}/{part}"] for part in ("description", "difference")]
-            for n in range(self.others)
-        ]
+    def rows(self) -> list[dict[str, Any]]:
+        """Return the fields of each line by their names."""
+        return [{part: self[f"lines/{n}/{part}"] for part in (*PARTS, "follows")} for n in range(self.count)]
 
     @property
-    def rest(self) -> list[Any]:
-        names = ("words", "promise_on", "valid_days", "deposit_pct", "terms")
-        return [self[name] for name in names if name in self.fields]
+    def choices(self) -> list[dict[str, Any]]:
+        """Return the fields of each choice by their names."""
+        return [{part: self[f"choices/{n}/{part}"] for part in OF_CHOICE} for n in range(self.others)]
+
+    def field_of(self, name: str) -> str:
+        """Return the field of a refusal, which counts filled choices only."""
+        head, _slash, rest = name.partition("/")
+        position, _slash, part = rest.partition("/")
+        if head != "alternatives" or not position.isdigit():
+            return super().field_of(name)
+        filled = filled_choices(self.cleaned_data_or_typed(), self.others)
+        if int(position) >= len(filled):
+            return name
+        shown = part if part in OF_CHOICE[3:] else "difference"
+        return f"choices/{filled[int(position)]}/{shown}"
 
 
 class Picks(OpenNumbers):
@@ -67,29 +96,61 @@ class AcceptForm(PageForm):
     )
     name = text_field(
         gettext_lazy("Who said yes"),
-        help_text=gettext_lazy("As the client signed or said it."),
+        help_text=gettext_lazy("As the client signed or said it. May stay empty."),
         autocomplete="off",
     )
 
 
 class DeclineForm(PageForm):
-    reason = reason_field(gettext_lazy("Why"), help_text=gettext_lazy("May stay empty."))
+    """Why a quote is lost: a word that is counted, and theirs."""
+
+    because = choice_field(gettext_lazy("Because"), ())
+    reason = reason_field(gettext_lazy("In their words"), help_text=gettext_lazy("May stay empty."))
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.offer("because", told_choices((one, one) for one in BECAUSE))
+        self.fields["because"].widget = forms.RadioSelect(choices=list(told_choices((b, b) for b in BECAUSE)))
+
+
+class SendForm(PageForm):
+    """Where a quote is mailed; nothing to type where the client's address is known."""
+
+    to = text_field(gettext_lazy("Mail it to"), inputmode="email", autocomplete="off")
+
+
+class FollowUpForm(PageForm):
+    """What the mail says that asks again."""
+
+    words = text_field(gettext_lazy("What they read"), lines=6)
+    to = text_field(gettext_lazy("Mail it to"), inputmode="email", autocomplete="off")
+
+
+def _hidden() -> forms.Field:
+    return forms.CharField(required=False, widget=forms.HiddenInput)
 
 
 def initial_of(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
-    """Return the lines and alternatives of an offer as they are typed."""
+    """Return the lines and choices of an offer as they are typed."""
     told: dict[str, Any] = {
         f"lines/{n}/{part}": number_words(line[part]) if isinstance(line[part], Decimal) else line[part]
         for n, line in enumerate(lines)
         for part in PARTS
     }
     for n, one in enumerate(others):
-        told[f"alternatives/{n}/description"] = one.description
-        told[f"alternatives/{n}/difference"] = number_words(one.difference)
+        told |= {f"choices/{n}/{part}": getattr(one, part) for part in OF_CHOICE[:4]}
+        told[f"choices/{n}/difference"] = number_words(one.difference)
     return told
 
 
-def said_of(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -> dict[str, Any]:
+def filled_choices(asked: Mapping[str, Any], count: int) -> list[int]:
+    """Return the numbers of the choices that are filled in; one without words is left out."""
+    return [
+        n for n in range(count) if asked.get(f"choices/{n}/description") or asked.get(f"choices/{n}/piece")
+    ]
+
+
+def said_of(form: OfferForm, asked: dict[str, Any]) -> dict[str, Any]:
     """Return what was typed, as the commands take it."""
     said: dict[str, Any] = {
         "lines": [price_line(position, n, asked) for position, n in enumerate(form.written(asked))],
@@ -100,16 +161,23 @@ def said_of(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -
     }
     if form.is_quote:
         said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
-        said["alternatives"] = [
-            Alternative(
-                piece=one.piece, species=one.species, finish=one.finish,
-                description=asked[f"alternatives/{n}/description"],
-                difference=to_money(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
-            )
-            for n, one in enumerate(others)
-            if asked[f"alternatives/{n}/difference"]
-        ]  # fmt: skip
+        said["alternatives"] = choices_of(asked, form.others)
     return said
+
+
+def choices_of(asked: Mapping[str, Any], count: int) -> list[Alternative]:
+    """Return the choices that are filled in."""
+    return [
+        Alternative(
+            **{part: asked[f"choices/{n}/{part}"] for part in OF_CHOICE[:4]},
+            difference=_difference(asked[f"choices/{n}/difference"], f"choices/{n}/difference"),
+        )
+        for n in filled_choices(asked, count)
+    ]
+
+
+def _difference(text: str, field: str) -> Decimal | None:
+    return to_money(text, field) if text else None
 
 
 def _days(text: str) -> int:

@@ -1,4 +1,4 @@
-"""The form of a new quote: the hours of each piece in one of three ways, and its alternatives."""
+"""The form of a quote: the lines of an offer, and the hours of each piece in one of three ways."""
 
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
@@ -10,59 +10,57 @@ from django.utils.translation import gettext as _
 
 from jobs.core.parsing import to_decimal
 from jobs.domain.commissions.labour_rates import Rate, kinds_of, offered, rates
-from jobs.domain.quoting.draft_content import Alternative
-from jobs.domain.quoting.proposals import FINISH, SPECIES, priced_finishes, priced_woods
+from jobs.domain.quoting.proposals import FINISH, SPECIES, Asked, priced_finishes, priced_woods
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import Piece, Sheet
+from jobs.web.billing.offer_forms import OfferForm
 from jobs.web.kit.formatting import hour_words, number_words
-from jobs.web.kit.forms import PageForm, choice_field, number_field
+from jobs.web.kit.forms import choice_field, number_field
 from jobs.web.kit.shop_sections import setting_page
 
-PRICES = {SPECIES: "lumber_prices", FINISH: "finish_prices"}
+WORDS = "words"
+"""The choice that is an option in words."""
+Pieces = Mapping[str, tuple[Piece, str]]
+"""The pieces of a commission and their labels, by their numbers."""
 
 
-class QuoteForm(PageForm):
-    """The hours of each piece, and one alternative species and finish for each."""
+class QuoteForm(OfferForm):
+    """The lines, hours and choices of a quote."""
 
-    def __init__(self, data: Any = None, *, pieces: Mapping[str, tuple[Piece, str]], **more: Any) -> None:
+    def __init__(self, data: Any = None, *, pieces: Pieces, **more: Any) -> None:
         super().__init__(data, **more)
         self.pieces = pieces
-        shop, known, finishes = settings(), rates(), newest(Sheet.Kind.FINISH)
+        shop, known = settings(), rates()
         self.has_rate = shop["hourly_rate"] is not None
-        names = {key: str(p.sheet.name) for key, p in finishes.items()}
-        for number, (piece, _label) in pieces.items():
+        for piece, _label in pieces.values():
             self._hours(piece, known)
-            woods, others = priced_woods(piece, shop), priced_finishes(piece, shop)
-            self._instead(f"species/{number}", _("Instead, in"), woods, {})
-            self._instead(f"finish/{number}", _("Instead, finished with"), others, names)
+        self.fields["choice"] = choice_field(_("Instead or besides"), self._choices(shop))
 
-    def _instead(self, name: str, label: str, others: list[str], names: Mapping[str, str]) -> None:
-        """Add the field of an alternative; it offers only those that the shop's prices cover."""
-        choices = [("", _("none")), *((one, names.get(one, one)) for one in others)]
-        said = (
-            _("Choose from those with a price in the shop's settings.")
-            if others
-            else _("Nothing to choose yet: set a price of what it is now and of the other.")
-        )
-        setting = PRICES[name.partition("/")[0]]
-        self.fields[name] = choice_field(label, choices, help_text=to_rates(said, setting))
+    def _choices(self, shop: Mapping[str, Any]) -> list[tuple[str, str]]:
+        """Return what a client may choose: other woods and finishes with a price, and an option in words."""
+        finishes = {key: str(p.sheet.name) for key, p in newest(Sheet.Kind.FINISH).items()}
+        found = [(WORDS, _("Something else, in words"))]
+        for number, (piece, label) in self.pieces.items():
+            head = f"{label}: " if len(self.pieces) > 1 else ""
+            woods = priced_woods(piece, shop)
+            found += [(f"{SPECIES}/{number}/{to}", f"{head}{to.partition(' (')[0]}") for to in woods]
+            others = priced_finishes(piece, shop)
+            found += [(f"{FINISH}/{number}/{to}", f"{head}{finishes.get(to, to)}") for to in others]
+        return found
 
     def _hours(self, piece: Piece, known: Mapping[str, Rate]) -> None:
         number, own = piece.number, {one["kind"]: one for one in offered(piece, known)}
         self.fields[f"hours/{number}"] = number_field(
             _("Hours of work"),
             suffix="h",
-            help_text=_("Type one sum; the stages share it where three of your jobs know them all.")
-            if self.has_rate
-            else to_rates(_("The shop has no rate of an hour; set it first."), "hourly_rate"),
+            help_text="" if self.has_rate else to_rates(_("Set the rate of an hour first.")),
             autocomplete="off",
         )
         if own:
             words = own_words(list(own.values()), len(kinds_of(piece)))
-            self.fields[f"own/{number}"] = forms.BooleanField(
-                label=_("Take our own instead: %(words)s") % {"words": words}, required=False
-            )
+            label = _("Take our own: %(words)s") % {"words": words}
+            self.fields[f"own/{number}"] = forms.BooleanField(label=label, required=False)
         for kind, title in kinds_of(piece).items():
             self.fields[f"minutes/{number}/{kind}"] = number_field(
                 title,
@@ -71,58 +69,67 @@ class QuoteForm(PageForm):
                 autocomplete="off",
             )
 
-    @property
-    def groups(self) -> Iterator[dict[str, Any]]:
-        """Yield the fields of each piece, the hours by stage in a group apart."""
-        for number, (_piece, label) in self.pieces.items():
-            stages = [self[name] for name in self.fields if name.startswith(f"minutes/{number}/")]
-            yield {
-                "label": label,
-                "hours": [self[n] for n in (f"hours/{number}", f"own/{number}") if n in self.fields],
-                "stages": stages,
-                "open": any(field.value() or field.errors for field in stages),
-                "instead": [self[f"{what}/{number}"] for what in ("species", "finish")],
-            }
-
-    def field_of(self, name: str) -> str:
-        """Return the form's field for a refusal; an alternative counts among those chosen."""
-        what, _slash, rest = name.partition("/")
-        if what == "alternatives":
-            place = rest.partition("/")[0]
-            return dict(enumerate(self._chosen())).get(int(place) if place.isdigit() else -1, name)
-        if what == "own_hours" and rest:
-            return f"own/{rest}"
-        fields = [n for n in self.fields if n.startswith(f"{name}/") and self.data.get(n)]
-        return fields[0] if len(fields) == 1 else name
-
-    def _chosen(self) -> list[str]:
-        """Return the fields of the chosen alternatives, in the order in which the command gets them."""
-        names = [f"{what}/{number}" for number in self.pieces for what in ("species", "finish")]
-        return [name for name in names if self.data.get(name)]
-
-    def wanted(self, asked: Mapping[str, Any]) -> dict[str, Any]:
-        """Return what was typed, as the command takes it."""
-        minutes: dict[str, dict[str, Decimal]] = {}
-        for name, text in asked.items():
-            if name.startswith("minutes/") and text:
-                _what, number, kind = name.split("/", 2)
-                minutes.setdefault(number, {})[kind] = to_decimal(text, name)
+    def hours_of(self, number: str) -> dict[str, Any]:
+        """Return the fields of a piece's hours, those by stage apart, and whether they show unfolded."""
+        stages = [self[name] for name in self.fields if name.startswith(f"minutes/{number}/")]
+        sums = [self[n] for n in (f"hours/{number}", f"own/{number}") if n in self.fields]
+        by_stage = any(field.value() or field.errors for field in stages)
         return {
-            "hours": {
-                p: to_decimal(asked[f"hours/{p}"], f"hours/{p}") for p in self.pieces if asked[f"hours/{p}"]
-            },
-            "minutes": minutes,
-            "own_hours": [p for p in self.pieces if asked.get(f"own/{p}")],
-            "alternatives": [
-                Alternative(piece=p, **{what: asked[f"{what}/{p}"]})
-                for what, p in (name.split("/", 1) for name in self._chosen())
-            ],
+            "label": self.pieces[number][1],
+            "sums": sums,
+            "stages": stages,
+            "by_stage": by_stage,
+            "open": not any(field.value() for field in [*sums, *stages])
+            or any(field.errors for field in [*sums, *stages]),
         }
 
+    def field_of(self, name: str) -> str:
+        """Return the form's field for a refusal."""
+        what, _slash, rest = name.partition("/")
+        if what == "own_hours" and rest:
+            return f"own/{rest}"
+        if what in ("hours", "minutes"):
+            fields = [n for n in self._named(what) if self.data.get(n)]
+            return fields[0] if name == what and len(fields) == 1 else name
+        return super().field_of(name)
 
-def to_rates(said: str, setting: str) -> str:
-    """Return a hint with a link to a price or rate in the shop's settings."""
-    return format_html('{} <a href="{}">{}</a>', said, setting_page(setting), _("To the rates"))
+    def _named(self, what: str) -> Iterator[str]:
+        return (n for n in self.fields if n.startswith(f"{what}/"))
+
+    def hours_asked(self, asked: Mapping[str, Any]) -> Asked:
+        """Return the hours as they were typed; refuse what is no number."""
+        minutes: dict[str, dict[str, Decimal]] = {}
+        for name in self._named("minutes"):
+            if asked.get(name):
+                _what, number, kind = name.split("/", 2)
+                minutes.setdefault(number, {})[kind] = to_decimal(asked[name], name)
+        hours = {
+            p: to_decimal(asked[f"hours/{p}"], f"hours/{p}") for p in self.pieces if asked.get(f"hours/{p}")
+        }
+        own = tuple(p for p in self.pieces if asked.get(f"own/{p}"))
+        return Asked(hours=hours, minutes=minutes, own=own)
+
+
+def hours_before(basis: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the hours that a draft rests on, as they are typed."""
+    typed: dict[str, Any] = {}
+    for told in basis.get("pieces", []):
+        number, stages = told["piece"], told["stages"]
+        if not stages or str(told["hours_from"]).startswith("typed in one sum"):
+            typed[f"hours/{number}"] = number_words(told["hours"]) if Decimal(told["hours"]) else ""
+            continue
+        typed[f"own/{number}"] = any(stage["jobs"] for stage in stages)
+        typed |= {
+            f"minutes/{number}/{stage['kind']}": number_words(stage["minutes"])
+            for stage in stages
+            if not stage["jobs"]
+        }
+    return typed
+
+
+def to_rates(said: str) -> str:
+    """Return a hint with a link to the rates in the shop's settings."""
+    return format_html('{} <a href="{}">{}</a>', said, setting_page("hourly_rate"), _("To the rates"))
 
 
 def rate_words(own: Mapping[str, Any]) -> str:

@@ -22,7 +22,7 @@ from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.domain import lookups
 from jobs.domain.clients.approvals import approve as approve_shown
-from jobs.domain.clients.portal_links import find_link
+from jobs.domain.clients.portal_links import find_link, is_unopened, note_opening
 from jobs.domain.clients.updates import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.client_portal_papers import Picks
@@ -102,7 +102,7 @@ def ask(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
     done = form.carry_out(lambda asked: _asked(request, form, link, **asked))
     if done:
         return redirect(f"/c/{token}/?asked#ask")
-    form.renew("mark", _mark(link))
+    form.renew("mark", mark_of(link))
     return _page(request, link, token, form)
 
 
@@ -120,8 +120,9 @@ def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: 
 
 def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> CommandContext:
     """Return a command context that acts for the client; refuse a form that is not from this page."""
-    _check_mark(mark, link)
+    check_mark(mark, link)
     now = timezone.now()
+    note_opening(link, now=now)  # who answers has opened the page
     return CommandContext(
         by=client_actor(lookups.commission(link.commission).client),
         at=now,
@@ -131,11 +132,11 @@ def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> CommandCon
     )
 
 
-def _mark(link: ClientLink) -> str:
+def mark_of(link: ClientLink) -> str:
     return signing.dumps(link.id, salt=MARK)
 
 
-def _check_mark(mark: str, link: ClientLink) -> None:
+def check_mark(mark: str, link: ClientLink) -> None:
     try:
         if signing.loads(mark, salt=MARK, max_age=MARK_HOLDS_S) == link.id:
             return
@@ -145,7 +146,7 @@ def _check_mark(mark: str, link: ClientLink) -> None:
 
 
 def _fresh_form(link: ClientLink) -> QuestionForm:
-    return QuestionForm(initial={"form_key": uuid.uuid4().hex, "mark": _mark(link)})
+    return QuestionForm(initial={"form_key": uuid.uuid4().hex, "mark": mark_of(link)})
 
 
 def _page(
@@ -165,6 +166,7 @@ def _page(
         "page": view,
         "form": form,
         "token": token,
+        "opening": mark_of(link) if is_unopened(link) else "",
         "asked": asked,
         "answered": "answered" in request.GET,
         "approved": "approved" in request.GET,

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.domain.overviews import office
+from jobs.domain.quoting import next_step
 from jobs.domain.settings import settings
 from jobs.domain.waits.route import ONCE, awaits_quote
 from jobs.models import Commission, Paper
@@ -16,10 +17,9 @@ Action = Words
 OFFICE = {
     office.ADD: ("add-piece", ""),
     office.WRITE: ("new-quote", ""),
-    office.ISSUE: ("offer", "offer"),
-    office.ANSWER: ("offer", "offer"),
-    office.REVISE: ("write-offer", "offer"),
-    office.CLOSE: ("move", ""),
+    next_step.SEND: ("send-offer", "offer"),
+    next_step.AGAIN: ("follow-up", "offer"),
+    next_step.LAPSED: ("let-go", "offer"),
     office.ACCEPT: ("accept-order", ""),
     office.SEND_DEPOSIT: ("send-paper", "paper"),
     office.TAKE_DEPOSIT: ("payment", ""),
@@ -115,14 +115,14 @@ def _office(view: Words, steps: list[Words]) -> list[Action]:
             step["offer"] or step["paper"] or about,
         )
         for step in steps
+        if step["do"] != next_step.WAIT
     ]
 
 
 def office_url(step: Words, commission: str) -> str:
     """Return the page of an office action on a commission."""
     name, of = OFFICE[step["do"]]
-    more = ["declined"] if step["do"] == office.CLOSE else []
-    return reverse(f"web:{name}", args=[step[of] if of else commission, *more])
+    return reverse(f"web:{name}", args=[step[of] if of else commission])
 
 
 def _first_piece(view: dict[str, Any]) -> list[Action]:

@@ -71,9 +71,14 @@ LABELS = (
 )  # fmt: skip
 
 
+BECAUSE = (
+    _("price"), _("time"), _("elsewhere"), _("no answer"), _("other"), _("not said"), _("wood"), _("work"),
+    _("supplies"),
+)  # fmt: skip
+"""Why a quote was lost, and what a price is made of."""
 OFFICE = (
-    _("Write a quote"), _("Issue the quote"), _("Record their answer"), _("Revise the quote"),
-    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice and send it"),
+    _("Add the piece"), _("Write the quote"), _("Send the quote"), _("Wait for the client"), _("Ask again"),
+    _("Revise or let go"), _("Accept without a quote"), _("Issue the invoice and send it"),
     _("Record the payment"), _("Record the deposit"), _("Send the deposit invoice"), _("Send the invoice"),
     _("Remind of the payment"),
 )  # fmt: skip

@@ -57,9 +57,11 @@ SUFFIXES = {
     "disc_price": "",
     "hourly_rate": "",
     "quote_valid_days": gettext_lazy("days"),
+    "quote_follow_up_days": gettext_lazy("days"),
     "people_at_hand": "",
 }
 HINTS: dict[str, Text] = {
+    "quote_follow_up_days": gettext_lazy("0 for never"),
     "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
     "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
     "keep_papers_years": gettext_lazy("Of a client who was forgotten"),

@@ -111,3 +111,25 @@ def test_a_bad_quote_is_refused(api: Api, number: str, piece: str, field: str, m
     assert answer.status_code == 422, answer.data
     assert field == "alternatives.0.difference" or answer.data["errors"][0]["field"] == field
     assert head() == before
+
+
+def test_a_quote_is_sent_asked_about_declined_and_taken_up_again(api: Api, number: str, piece: str):
+    at = f"quotes/{a_quote(api, number, piece)['number']}/"
+    refused(api.post(f"{at}send/", {"to": "orla at fenwick"}), 422, "invalid", "to")
+    refused(api.post(f"{at}follow-up/", {"words": "May we help?"}), 409, "not-yet", "offer")
+    sent = api.post(f"{at}send/", {"to": "orla@fenwick.example"}).data["offer"]
+    assert (sent["standing"], sent["paper"]) == ("issued", "Q2026-0001")
+    (told,) = sent["sendings"]
+    assert (told["to"], told["occasion"], told["mail"]) == ("orla@fenwick.example", "quote", "waiting")
+    assert told["opened_at"] is None
+    again = api.post(f"{at}follow-up/", {"words": "May we help?"}).data["offer"]["sendings"]
+    assert [one["words"] for one in again] == ["", "May we help?"]
+    gone = api.post(f"{at}decline/", {"version": 1, "because": "price"}).data["offer"]
+    assert (gone["standing"], gone["because"]) == ("declined", "price")
+    assert api.get(f"commissions/{number}/").data["step"] == "declined"
+    refused(api.post(f"{at}let-go/", {"because": "time"}), 409, "already-done", "offer")
+    assert api.post(f"commissions/{number}/take-up/").data["commission"]["step"] == "quoted"
+    shown = api.get(at).data[0]
+    assert (shown["standing"], shown["because"]) == ("issued", "")
+    refused(api.post(f"commissions/{number}/take-up/"), 409, "wrong-state", "commission")
+    refused(api.post(f"{at}let-go/", {"because": "weather"}), 422, "invalid", "because")

@@ -17,6 +17,7 @@ from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
+from jobs.domain.quoting.sending import send_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
@@ -206,10 +207,17 @@ class TestWhatComesNext:
         assert next_of(work, number)[0] == "Write the quote"
         assert on_bench(work)["office"] == ["Write the quote"]
         draft_quote(work.call(), commission=number)
-        assert next_of(work, number)[0] == "Issue the quote"
+        assert next_of(work, number)[0] == "Send the quote"
         issue_offer(work.call(), offer=f"{number}-Q1")
-        assert next_of(work, number)[0] == "Record their answer"
+        assert next_of(work, number)[0] == "Send the quote"
+        send_offer(work.call(), offer=f"{number}-Q1", by_hand=True)
+        assert next_of(work, number)[0] == "Wait for the client"
         assert on_bench(work)["office"] == []  # it waits for the client
+        work.go(days=5)
+        assert next_of(work, number)[0] == "Ask again"
+        work.go(days=26)
+        assert next_of(work, number)[0] == "Revise or let go"
+        assert on_bench(work)["office"] == ["Revise or let go"]
 
     def test_of_a_delivered_order_the_invoice_then_the_payment_closes_it(self, work: Work):
         from jobs.domain.billing.invoice_commands import issue_invoice
@@ -242,11 +250,12 @@ class TestADeclinedQuote:
         assert on_bench(work) == {"office": [], "can_do": [], "waiting": []}
         view = commission_view(the(number), now=work.now, with_money=True)
         assert {s["standing"] for s in view["pieces"][0]["stages"]} == {"planned"}
+        assert view["office"] == []
         with pytest.raises(WrongState, match="is declined"):
             work.start(piece, "survey")
         assert compare() == []
         rewrite_offer(work.call(), offer=quote.number, words="with less wood")
-        assert next_of(work, number)[0] == "Issue the quote"
+        assert next_of(work, number) == ["Send the quote"]
         issue_offer(work.call(), offer=quote.number)
         assert on_bench(work)["can_do"] == ["survey"]
 

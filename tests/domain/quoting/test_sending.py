@@ -57,11 +57,11 @@ def test_one_command_issues_a_draft_and_mails_it_with_pdf_drawing_and_link(
     assert (mail["To"], mail["Reply-To"]) == (TO, "Lindenau Table Works <bench@lindenau.example>")
     words = text_of(mail).replace("\r", "")
     assert words.startswith(
-        "Hello Orla Fenwick,\n\nHere is our quote for your Desk by the window. It is good"
+        "Hello Orla Fenwick,\n\nHere is our quote for your desk by the window. It is good"
     )
     assert "Together, tax included: " in words and "Deposit, with your order: " in words
     files = {part.get_filename(): part.get_content() for part in mail.iter_attachments()}
-    assert list(files) == ["Q2026-0001.pdf", f"{addressed.commission.number}.pdf"]
+    assert list(files) == ["Q2026-0001.pdf", f"drawing-{addressed.commission.number}.pdf"]
     for content in files.values():
         assert len(pikepdf.open(io.BytesIO(content)).pages) == 1
     link = find_link(token_in(mail))
@@ -155,6 +155,6 @@ def test_a_yes_is_confirmed_with_what_was_accepted(server: MailServer, work: Wor
     accept(work, newest(offer), name="Orla")
     mail = delivered(server, work)
     assert mail["Subject"] == "Desk by the window: thank you for your order"
-    assert "you accepted Q2026-0001 for your Desk by the window" in text_of(mail)
+    assert "you accepted Q2026-0001 for your desk by the window" in text_of(mail)
     assert [part.get_filename() for part in mail.iter_attachments()] == ["Q2026-0001.pdf"]
     assert Offer.objects.get().step == "accepted"

@@ -123,7 +123,7 @@ class TestTheNextAction:
         line = Line(description="Top", unit_price=Decimal(1000), tax_pct=Decimal(10))
         draft_quote(work.call(), commission=number, lines=[line], valid_days=60)
         issue_offer(work.call(), offer=f"{number}-Q1")
-        assert next_action(pages, number) == "Record their answer"
+        assert next_action(pages, number) == "Send the quote"
         assert f"/pieces/{number}-1/stages/survey/" in pages.get("/").text
         decline_offer(work.call(), offer=f"{number}-Q1", version=1)
         page = pages.get(f"/commissions/{number}/")
