@@ -60,7 +60,8 @@ def test_only_a_person_who_does_something_on_the_page_opens_it(pages: Pages, sen
     assert PaperSending.objects.get().opened_at is not None
     assert "Opened today" in next_of(pages, sent).words
     assert "data-mark" not in Page(visitor.get(link)).text
-    assert "opened today" in pages.get(f"/commissions/{sent.commission.number}/client/").words
+    links = pages.get(f"/commissions/{sent.commission.number}/client/").words
+    assert "Sent with Q" in links and "opened" in links
 
 
 def test_who_answers_has_opened_it(pages: Pages, sent: Offer, link: str):
