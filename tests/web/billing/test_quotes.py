@@ -139,7 +139,6 @@ def test_choices_in_words_are_added_and_removed(pages: Pages, piece: Piece):
     assert "choices/1/difference" in told.errors
 
 
-
 def test_a_change_order_is_written_and_declined_with_a_reason(pages: Pages, work: Work, piece: Piece):
     number = piece.commission.number
     pages.send(f"/commissions/{number}/accept/", {"price": "0", "promise_on": "2999-01-01"})
