@@ -23,7 +23,11 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
         gettext_lazy("Currency, tax, deposit"),
         gettext_lazy("What a price and a quote start from"),
         (
-            "currency", "tax_pct", "deposit_pct", "deposit_before_wood", "quote_valid_days",
+            "currency",
+            "tax_pct",
+            "deposit_pct",
+            "deposit_before_wood",
+            "quote_valid_days",
             "quote_follow_up_days",
         ),
     ),
