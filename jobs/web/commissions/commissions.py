@@ -32,8 +32,9 @@ from jobs.web.kit.forms import (
     text_field,
 )
 from jobs.web.kit.pagination import page_of
+from jobs.web.kit.stored_translations import Text
 
-GROUPS = {
+GROUPS: dict[str, Text] = {
     Commission.Step.ENQUIRY: gettext_lazy("Asked"),
     Commission.Step.QUOTED: gettext_lazy("Quoted"),
     Commission.Step.ACCEPTED: gettext_lazy("To do"),
@@ -72,9 +73,8 @@ def commissions(request: SignedIn) -> HttpResponse:
     by_promise = (RANK, F("promise_on").asc(nulls_last=True), "number")
     page = page_of(request, found.order_by(*(("-number",) if over else by_promise)))
     rows = commission_rows(list(page.object_list), now=timezone.now(), with_office=request.user.is_owner)
-    groups = [
-        (GROUPS.get(step, ""), list(of)) for step, of in groupby(rows, lambda r: not over and r["step"])
-    ]
+    by_step = groupby(rows, key=lambda row: "" if over else row["step"])
+    groups = [(GROUPS.get(step, ""), list(of_step)) for step, of_step in by_step]
     ended = Commission.objects.filter(step__in=Commission.ENDED).count()
     context = {"groups": groups, "page": page, "over": over, "ended": ended, "seq": head_seq()}
     return render(request, "web/commissions/commissions.html", context)

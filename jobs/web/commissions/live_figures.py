@@ -60,8 +60,8 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> d
         about = _("before hours and tax") if price else _("set prices of wood and supplies under Shop")
         figures.append((_("Materials"), price or _("not known"), about))
     solve = blockers_of(computed)
-    about = dict.fromkeys(translate_stored(title_of(one["calculation"])).lower() for one in solve)
-    return {"figures": figures, "solve": [_solve(one) for one in solve], "about": list(about)}
+    named = dict.fromkeys(translate_stored(title_of(one["calculation"])).lower() for one in solve)
+    return {"figures": figures, "solve": [_solve(one) for one in solve], "about": list(named)}
 
 
 def _solve(one: dict[str, Any]) -> str:

@@ -24,6 +24,7 @@ from jobs.models import Commission
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
+from jobs.web.kit.formatting import full_day_words, money_words
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
 
 SHARE, SUM = "share", "sum"
@@ -70,6 +71,12 @@ def accept(request: SignedIn, number: str) -> HttpResponse:
     form = AcceptOrderForm(request.POST or None, seen=found.version, initial=initial)
     currency = currency_for_price(found)
     form.offer("deposit_in", [(SHARE, "%"), (SUM, currency)])
+    if found.wanted_on:
+        wanted = full_day_words(found.wanted_on, timezone.localdate())
+        form.fields["promise_on"].help_text = _("They want it by %(day)s.") % {"day": wanted}
+    if found.budget is not None:
+        budget = money_words(found.budget, found.budget_currency)
+        form.fields["price"].help_text = _("Their budget: %(budget)s.") % {"budget": budget}
     if lines:
         del form.fields["price"]
     else:

@@ -1,12 +1,14 @@
 """The pages of an order without a quote, and the one big button of a commission."""
 
 import re
+from datetime import date
 from decimal import Decimal
 
 import pytest
 
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.prices import Line
+from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.quoting.acceptance import decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import Commission, Paper, Piece
@@ -50,6 +52,12 @@ class TestAccepting:
         pages.send(at, AGREED)
         found = Commission.objects.get()
         assert found.step == "accepted" and found.price_lines.get().unit_price == Decimal("1200.5")
+
+    def test_what_they_want_stands_beside_what_is_agreed(self, pages: Pages, work: Work, number: str):
+        asked = {"budget": Decimal(1500), "wanted_on": date(2999, 1, 1)}
+        change_commission(work.call(), commission=number, **asked)
+        words = pages.get(f"/commissions/{number}/accept/").words
+        assert "Their budget: 1,500.00 USD." in words and "They want it by Tue 1 Jan 2999" in words
 
     def test_a_price_that_is_set_is_shown_and_not_asked_again(self, pages: Pages, work: Work, number: str):
         a_price(work.call(), Commission.objects.get())
