@@ -8,7 +8,7 @@ CALCS = (
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
     "pieces", "waits", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients",
-    "reminders", "overviews", "search",
+    "planning", "reminders", "overviews", "search",
 )  # fmt: skip
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",

@@ -14,6 +14,7 @@ from jobs.api.papers import views as paper_views
 from jobs.api.papers import work_paper_views
 from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as piece_views
+from jobs.api.planning import views as planning_views
 from jobs.api.reminders import views as reminder_views
 from jobs.api.service import about, health, history, search
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
@@ -31,6 +32,7 @@ urlpatterns = [
     *piece_views.ROUTES, *job_sheet_views.ROUTES, *stage_views.ROUTES, *route_views.ROUTES,
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,
-    *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES, *climate_views.ROUTES,
+    *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES,
+    *planning_views.ROUTES, *climate_views.ROUTES,
     *calculation_views.ROUTES, *history.ROUTES, *search.ROUTES, *about.ROUTES, about.NOWHERE,
 ]  # fmt: skip

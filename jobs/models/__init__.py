@@ -8,6 +8,7 @@ from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead
 from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, PaperSending, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
+from jobs.models.planning import Appointment
 from jobs.models.reminders import (
     SAFETY_TASK,
     Channel,
@@ -25,6 +26,7 @@ from jobs.models.stock import Board, Equipment, Hold, MoistureReading, Supply
 __all__ = [
     "SAFETY_TASK",
     "AirMean",
+    "Appointment",
     "Approval",
     "Attempt",
     "Board",

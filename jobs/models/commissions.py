@@ -137,6 +137,7 @@ class Stage(State):
     left_open = CanonicalField(default=list)
     closings = CanonicalField(default=dict)
     remark_ref = models.UUIDField(null=True)
+    given_to = models.CharField(max_length=40, blank=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["piece", "key"], name="one_stage_per_piece_and_key")]

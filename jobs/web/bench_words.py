@@ -14,8 +14,15 @@ from django.utils.translation import gettext_lazy, ngettext
 from jobs.domain.lookups import short_number
 from jobs.domain.reminders.kinds import WAIT_KINDS
 from jobs.web.commissions.next_action import office_url
-from jobs.web.kit.formatting import hour_words, near_words, plain_day_words, range_words, span_words
-from jobs.web.kit.stored_translations import translate_stored
+from jobs.web.kit.formatting import (
+    day_words,
+    hour_words,
+    near_words,
+    plain_day_words,
+    range_words,
+    span_words,
+)
+from jobs.web.kit.stored_translations import capital, translate_stored
 
 Card = Mapping[str, Any]
 MISSED = {
@@ -67,7 +74,7 @@ def _headline(job: Card) -> str:
         return _("Test what may not have set: %(title)s") % {"title": job["title"].lower()}
     if job["kind"] == "measure":
         return _("Say the %(what)s") % {"what": ", ".join(job["asks"]).lower()}
-    if job["kind"] in ("office", "safety"):
+    if job["kind"] in ("office", "safety", "appointment"):
         return translate_stored(job["do"])
     return str(job["do"] or job["title"])
 
@@ -77,6 +84,8 @@ def _url(job: Card) -> str:
         return office_url(dict(job), job["commission"])
     if job["kind"] == "safety":
         return f"#task-{job['task']}"
+    if job["kind"] == "appointment":
+        return reverse("web:date", args=[job["appointment"]])
     if job["kind"] == "wait":
         return reverse("web:end-wait", args=[job["wait"]])
     return reverse("web:stage", args=[job["piece"], job["stage"]])
@@ -87,6 +96,8 @@ def _action(job: Card) -> str:
         return translate_stored(job["do"])
     if job["kind"] == "safety":
         return _("Answer")
+    if job["kind"] == "appointment":
+        return _("Open")
     if job["kind"] == "wait":
         return _("Test it")
     if job["kind"] == "measure":
@@ -99,6 +110,8 @@ def _action(job: Card) -> str:
 def _chip(job: Card, now: datetime) -> dict[str, Any]:
     """Return by when a job has to be done, or from when it can be: shape, words, and a moment to count to."""
     why, opens, closes = job["why"], job["opens_at"], job["closes_at"]
+    if job["kind"] == "appointment":
+        return _due("", "truck", _when(job, now))
     if why == "closes" and opens:
         return _due("opens", "half", range_words(opens, closes, now))
     if why == "closes":
@@ -126,6 +139,12 @@ def _chip(job: Card, now: datetime) -> dict[str, Any]:
     far = (promise - today).days > FAR_DAYS
     day = date_format(promise, "j M") if far else plain_day_words(promise, today)
     return _due("closing" if promise < today else "", "flag", _("promised %(day)s") % {"day": day})
+
+
+def _when(job: Card, now: datetime) -> str:
+    if job["starts_at"]:
+        return near_words(job["starts_at"], now)
+    return day_words(job["day"], timezone.localtime(now).date())
 
 
 def _due(shape: str, icon: str, says: str) -> dict[str, Any]:
@@ -213,6 +232,10 @@ def week(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:
             put(local.date(), f"{local.hour}:{local:%M}", words)
     for quote in view["with_clients"]:
         put(quote["valid_until"], "", _("Quote lapses: %(title)s") % {"title": quote["commission_title"]})
+    for one in view["dates"]:
+        local = one["starts_at"] and timezone.localtime(one["starts_at"])
+        what = f"{capital(translate_stored(one['kind']))} {short_number(one['commission'])}".strip()
+        put(one["day"], f"{local.hour}:{local:%M}" if local else "", what)
     for each in view["promises"]:
         told = {"title": each["commission_title"], "number": short_number(each["commission"])}
         put(each["promise_on"], "", _("Promised: %(title)s, %(number)s") % told)

@@ -19,6 +19,7 @@ from jobs.web.clients import approvals, clients, openings, portal, portal_files,
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces, wood
+from jobs.web.planning import dates, day_sheet
 from jobs.web.stages import (
     equipment,
     glue_up,
@@ -224,6 +225,13 @@ urlpatterns = [
     path("sheets/wood/", product_sheets.new_wood, name="new-wood"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
+    path("plan/", dates.plan, name="plan"),
+    path("plan/dates/new/", dates.new, name="new-date"),
+    path("plan/dates/<int:key>/", dates.date, name="date"),
+    path("plan/dates/<int:key>/done/", dates.done, name="date-done"),
+    path("plan/dates/<int:key>/cancel/", dates.cancel, name="cancel-date"),
+    path("day/", day_sheet.day, name="day"),
+    path("pieces/<str:piece>/stages/<str:key>/give/", day_sheet.give, name="give-stage"),
     path("wall/<str:token>/", wall.wall, name="wall"),
     path("walls/", walls.walls, name="walls"),
     path("engine-room/", service_status.engine_room, name="engine-room"),

@@ -3,6 +3,7 @@
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.routes import STAGE, command_routes
 from jobs.api.pieces.views import PIECE
+from jobs.api.planning.serializers import StageGiveIn
 from jobs.api.stages.equipment_serializers import FreeClampsIn
 from jobs.api.stages.serializers import (
     StageCorrectIn,
@@ -17,6 +18,7 @@ from jobs.api.stages.serializers import (
     StageStartIn,
     StageTimeIn,
 )
+from jobs.domain.planning.assignments import give_stage
 from jobs.domain.stages.clamps import free_clamps
 from jobs.domain.stages.commands import (
     do_stage,
@@ -71,6 +73,7 @@ COMMANDS = {
         add_measurement, StageMeasureIn,
         "Say what a stage still asks; with a reason where it is not known or outside its limits.",
     ),
+    "give": PIECE.changes(give_stage, StageGiveIn, "Give a stage to a person, or to nobody alone."),
     "free-clamps": PIECE.changes(
         free_clamps, FreeClampsIn,
         "Say that the clamps of a stage are off, before or without its clamps-off stage.",

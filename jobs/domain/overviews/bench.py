@@ -1,15 +1,18 @@
 """The bench: stages that can start, stages under way, waits, and windows not to miss."""
 
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
+from django.utils import timezone
 
 from jobs.domain.clients.approvals import with_the_client
 from jobs.domain.climate.air_history import air_now
 from jobs.domain.overviews.jobs import (
     PRODUCT_COLUMNS,
     Found,
+    date_job,
     in_order,
     job_card,
     office_job,
@@ -17,6 +20,7 @@ from jobs.domain.overviews.jobs import (
     stage_job,
     task_job,
     wait_job,
+    whose,
 )
 from jobs.domain.overviews.office import (
     MONEY,
@@ -26,6 +30,7 @@ from jobs.domain.overviews.office import (
     quotes_out,
 )
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
+from jobs.domain.planning.queries import date_view, planned_between
 from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.settings import settings
 from jobs.domain.stages.left_open import still_asked
@@ -53,6 +58,8 @@ LIVE = (
     Commission.Step.DELIVERED,
 )
 PLACES_SHOWN = 2
+DATES_BACK, DATES_AHEAD = timedelta(days=3), timedelta(days=21)
+"""Days in which a date outside the shop shows; one that is over and not said so shows on."""
 IDLE_SHOWN = 20
 """Number of idle pieces on the bench, by promised day."""
 
@@ -67,7 +74,11 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         *(commission for commission, step in office),
         *(quote.commission for quote in asked_of),
     ]
-    read = read_routes(pieces, more_rows=[*shown, *(commission.client for commission in shown)])
+    today = timezone.localtime(now).date()
+    dates = planned_between(today - DATES_BACK, today + DATES_AHEAD)
+    of_dates = [*dates, *(one.commission for one in dates if one.commission)]
+    more = [*shown, *(commission.client for commission in shown), *of_dates]
+    read = read_routes(pieces, more_rows=more)
     unpaid = {c.number for c, step in office if step.do in MONEY}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     found: list[Found] = []
@@ -80,6 +91,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                 continue
             view = card(route, stage, read)
             if job is not None:
+                job = replace(job, given=whose(stage, person))
                 found.append(Found(job=job, card=job_card(view, route, stage), stage=stage))
             if stage.step == Stage.Step.UNDER_WAY:
                 under_way.append(view)
@@ -104,6 +116,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     cards = [office_card(c, step, read.texts) for c, step in office]
     wood = _wood(read)
     found = _once(found)
+    near = [one for one in dates if one.day <= today + timedelta(days=1)]
+    found += [date_job(one, read.texts, wood, now) for one in near]
     found += [task_job(task, wood) for task in safety] + [office_job(each, wood) for each in cards]
     return {
         "now": now,
@@ -112,6 +126,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "hands_at": _hands_at(read, now),
         "promises": _promises(read),
         "to_approve": _to_approve(read),
+        "dates": [date_view(one, read.texts) for one in dates],
         "with_clients": [quote_card(quote, read.texts) for quote in asked_of],
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,

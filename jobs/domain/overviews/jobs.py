@@ -10,13 +10,14 @@ from django.utils import timezone
 
 from jobs.core.canonical_json import part_of_column
 from jobs.domain.commissions.labour_rates import usual_minutes
-from jobs.domain.overviews.ranking import Job, rank, why
+from jobs.domain.overviews.ranking import MINE, NOBODYS, OTHERS, Job, rank, why
 from jobs.domain.stages.clamps import released_by
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.waits.queries import worked_min
 from jobs.domain.waits.route import RouteState, estimate_of, is_missed, is_suspect, look_at, times_of
 from jobs.domain.waits.wait_lengths import waiting_after
-from jobs.models import Piece, Stage, Wait
+from jobs.log.private_texts import Texts
+from jobs.models import Appointment, Piece, Stage, Wait
 
 OPENS, SHUTS = 7, 18
 """Hours in which a shop is open: common practice, no source."""
@@ -87,7 +88,7 @@ BLANK: Card = {
     "kind": "", "commission": "", "commission_title": "", "client": "", "promise_on": None, "piece": "",
     "label": "", "wood": None, "stage": "", "title": "", "do": "", "started_at": None, "started_by": "",
     "paused": False, "once_per": "piece", "wait": None, "wait_kind": "", "missed": False, "task": None,
-    "offer": "", "paper": "", "asks": [],
+    "offer": "", "paper": "", "asks": [], "given_to": "", "appointment": None, "starts_at": None, "day": None,
 }  # fmt: skip
 """Every member that a job has, whatever it is about."""
 
@@ -101,9 +102,45 @@ def job_card(view: Card, route: RouteState, stage: Stage) -> Card:
         **_named(view),
         "asks": [gate["title"] for gate in still_asked(stage)],
         "kind": "measure" if stage.step in (Stage.Step.WAITING, Stage.Step.DONE) else "stage",
+        "given_to": stage.given_to,
         "started_by": stage.started_by if stage.step == Stage.Step.UNDER_WAY else "",
         "wait_kind": (closing or holding)[0].kind if holding else "",
     }
+
+
+def whose(stage: Stage, person: str) -> int:
+    """Return whether a stage is given to this person, to another, or to nobody."""
+    if not stage.given_to:
+        return NOBODYS
+    return MINE if stage.given_to == person else OTHERS
+
+
+DOES = {
+    Appointment.Kind.SITE_VISIT: "Visit the site", Appointment.Kind.WOOD: "Collect the wood",
+    Appointment.Kind.DELIVERY: "Deliver", Appointment.Kind.OTHER: "Keep a date",
+}  # fmt: skip
+
+
+def date_job(one: Appointment, texts: Texts, wood: Mapping[str, tuple[str, Any]], now: datetime) -> Found:
+    """Return the job of keeping a date outside the shop."""
+    about = one.commission
+    piece, drawn = wood.get(about.number, ("", None)) if about else ("", None)
+    card = {
+        **BLANK,
+        "kind": "appointment",
+        "appointment": one.id,
+        "do": DOES[Appointment.Kind(one.kind)],
+        "title": texts[one.place_ref] or texts[one.note_ref],
+        "starts_at": one.starts_at,
+        "day": one.day,
+        "piece": piece,
+        "wood": drawn,
+        "commission": about.number if about else "",
+        "commission_title": texts[about.title_ref] if about else texts[one.place_ref],
+    }
+    ahead = one.starts_at if one.starts_at and one.starts_at > now else None
+    key = f"appointment:{one.id}"
+    return Found(job=Job(key=key, opens_at=ahead, promise_on=one.day), card=card)
 
 
 def wait_job(view: Card) -> Found:

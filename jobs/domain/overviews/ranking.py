@@ -51,6 +51,8 @@ class Job:
     unlocks_h: float = 0
     promise_on: date | None = None
     at_desk: bool = False
+    given: int = 0
+    """0 where it is given to nobody, 1 to the person who looks, 2 to another."""
 
 
 def why(job: Job, now: datetime) -> Why:
@@ -73,8 +75,8 @@ def why(job: Job, now: datetime) -> Why:
     return next((reason for reason, does in holds.items() if does), Why.FREE)
 
 
-def rank(job: Job, now: datetime) -> tuple[int, float, str, str]:
-    """Return the sort key of a job: its reason, how much it presses by it, the promised day, its key."""
+def rank(job: Job, now: datetime) -> tuple[int, int, float, str, str]:
+    """Return the sort key of a job: whose it is, its reason, how it presses, its promised day, its key."""
     reason = why(job, now)
     presses = {
         Why.CLOSES: _at(job.closes_at),
@@ -85,9 +87,17 @@ def rank(job: Job, now: datetime) -> tuple[int, float, str, str]:
         Why.STARTS_WAIT: -job.unlocks_h,
         Why.LATER: _at(job.opens_at),
     }.get(reason, 0.0)
-    return (int(reason), presses, (job.promise_on or date.max).isoformat(), job.key)
+    return (_whose(job, reason), int(reason), presses, (job.promise_on or date.max).isoformat(), job.key)
 
 
+def _whose(job: Job, reason: Why) -> int:
+    """Return 0 for what presses whoever does it and for one's own, 1 for nobody's, 2 for another's."""
+    if job.given == OTHERS:
+        return 2
+    return 0 if job.given == MINE or reason in (Why.CLOSES, Why.UNDER_WAY, Why.SAFETY) else 1
+
+
+NOBODYS, MINE, OTHERS = 0, 1, 2
 PAUSED = 1e12
 """Seconds that put a paused job behind every running one."""
 

@@ -17,8 +17,8 @@ from django.utils.crypto import salted_hmac
 from jobs.domain.reminders.kinds.waits import closing_soon
 from jobs.domain.waits.route import look_at
 from jobs.log import leases
-from jobs.log.private_texts import Texts
-from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Appointment, CalendarEntry, Commission, Stage, Wait, WaitEstimate
 
 LEASE = timedelta(seconds=30)
 SHOWN_AFTER = timedelta(days=7)
@@ -63,7 +63,12 @@ def planned() -> list[Planned]:
     promised = Commission.objects.filter(step__in=Commission.UNDELIVERED, promise_on__isnull=False).exclude(
         step__in=Commission.UNDECIDED, quote_declined=True
     )
-    return [*map(_of_wait, live.order_by("wait_id")), *map(_of_promise, promised.order_by("number"))]
+    dates = Appointment.objects.filter(step=Appointment.Step.PLANNED)
+    return [
+        *map(_of_wait, live.order_by("wait_id")),
+        *map(_of_promise, promised.order_by("number")),
+        *map(_of_appointment, dates.order_by("id")),
+    ]
 
 
 def _of_wait(estimate: WaitEstimate) -> Planned:
@@ -90,6 +95,22 @@ def _of_promise(commission: Commission) -> Planned:
     zone = timezone.get_default_timezone()
     alarm = datetime.combine(eve, MORNING, tzinfo=zone)
     return Planned(about=f"commission:{commission.number}", day=commission.promise_on, alarm_at=alarm)
+
+
+def _of_appointment(one: Appointment) -> Planned:
+    """Return an entry of the date's own length, told an hour before; without a clock, of its day."""
+    about = f"appointment:{one.id}"
+    if one.starts_at is None:
+        zone = timezone.get_default_timezone()
+        alarm = datetime.combine(one.day - timedelta(days=1), MORNING, tzinfo=zone)
+        return Planned(about=about, day=one.day, alarm_at=alarm)
+    ends = one.starts_at + timedelta(minutes=one.minutes or 0)
+    return Planned(
+        about=about,
+        starts_at=one.starts_at,
+        ends_at=_after(one.starts_at, ends),
+        alarm_at=one.starts_at - timedelta(hours=1),
+    )
 
 
 def _after(start: datetime, end: datetime) -> datetime | None:
@@ -169,7 +190,7 @@ def shown_to(*, owner: bool, now: datetime) -> list[tuple[CalendarEntry, Words]]
 
 def words_of(abouts: Iterable[str]) -> dict[str, Words]:
     """Return the words of these entries, in a fixed number of queries; removed subjects are left out."""
-    keys: dict[str, list[str]] = {"wait": [], "commission": []}
+    keys: dict[str, list[str]] = {"wait": [], "commission": [], "appointment": []}
     for about in abouts:
         kind, _, key = about.partition(":")
         keys[kind].append(key)
@@ -177,14 +198,20 @@ def words_of(abouts: Iterable[str]) -> dict[str, Words]:
         Wait.objects.filter(id__in=map(int, keys["wait"])).select_related("stage__piece__commission")
     )
     commissions = list(Commission.objects.filter(number__in=keys["commission"]))
+    dates = list(
+        Appointment.objects.filter(id__in=map(int, keys["appointment"])).select_related("commission")
+    )
     stages = list(Stage.objects.filter(piece__in={w.stage.piece_id for w in waits}).order_by("position"))
     of_piece = {key: list(some) for key, some in groupby(sorted(stages, key=_piece), key=_piece)}
-    every = [*commissions, *(w.stage.piece.commission for w in waits)]
+    of_dates = [one.commission for one in dates if one.commission]
+    every = [*commissions, *of_dates, *(w.stage.piece.commission for w in waits)]
     labels = [w.stage.piece.label_ref for w in waits]
-    texts = Texts([*(c.title_ref for c in every), *labels, *(s.title_ref for s in stages)])
-    return {f"wait:{w.id}": _wait_words(w, of_piece[w.stage.piece_id], texts) for w in waits} | {
-        f"commission:{c.number}": _promise_words(c, texts) for c in commissions
-    }
+    texts = Texts([*(c.title_ref for c in every), *labels, *(s.title_ref for s in stages), *refs_of(dates)])
+    return (
+        {f"wait:{w.id}": _wait_words(w, of_piece[w.stage.piece_id], texts) for w in waits}
+        | {f"commission:{c.number}": _promise_words(c, texts) for c in commissions}
+        | {f"appointment:{one.id}": _date_words(one, texts) for one in dates}
+    )
 
 
 def _piece(stage: Stage) -> int:
@@ -211,6 +238,16 @@ def _promise_words(commission: Commission, texts: Texts) -> Words:
         summary=_line(f"{commission.number} {title}: promised"),
         description="The day this commission was promised for.",
         link=f"{settings.PUBLIC_URL}/commissions/{commission.number}/",
+    )
+
+
+def _date_words(one: Appointment, texts: Texts) -> Words:
+    about = f"{one.commission.number} {texts[one.commission.title_ref]}: " if one.commission else ""
+    said = [texts[one.place_ref], texts[one.note_ref], f"People needed: {one.hands}"]
+    return Words(
+        summary=_line(f"{about}{one.get_kind_display().lower()}"),
+        description="\n".join(_line(text) for text in said if text),
+        link=f"{settings.PUBLIC_URL}/plan/dates/{one.id}/",
     )
 
 

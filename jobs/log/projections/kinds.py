@@ -48,6 +48,9 @@ class Wording(Protocol):
     def money(self, amount: Decimal, currency: str) -> str:
         """Return an amount with its currency."""
 
+    def person(self, key: str) -> str:
+        """Return the name of somebody who works here."""
+
     def translated(self, word: str) -> str:
         """Return a word that the tables hold in the reader's language."""
 

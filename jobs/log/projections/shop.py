@@ -1,11 +1,13 @@
-"""Events of the shop's settings, product sheets and route templates."""
+"""Events of the shop: settings, product sheets, route templates, dates outside, who does what."""
+
+from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
-from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
+from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
+from jobs.models import Appointment, Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
 
 PRIVATE = (
@@ -73,3 +75,108 @@ class TemplateSet(Payload):
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Route template %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]
+
+
+class OfAppointment(Payload):
+    """What events say of a date outside the shop."""
+
+    def what(self, tell: Wording, key: int) -> str:
+        """Return the kind of the date and its day."""
+        found = Appointment.objects.filter(id=key).first()
+        return f"{tell.translated(found.kind)}, {tell.day(found.day)}" if found else ""
+
+
+COLUMNS = ("kind", "day", "starts_at", "minutes", "hands", "people", "is_told")
+
+
+@event_kind("appointment_set")
+class AppointmentSet(Payload):
+    """A date outside the shop is set."""
+
+    commission: str | None
+    kind: str
+    day: date
+    starts_at: datetime | None
+    minutes: int | None
+    place: PrivateRef | None
+    note: PrivateRef | None
+    hands: int
+    people: list[str]
+    is_told: bool
+
+    def project(self, event: Event) -> None:
+        rows.add(
+            Appointment(
+                id=row_key(event.seq),
+                commission_id=rows.commission_id(self.commission) if self.commission else None,
+                place_ref=self.place,
+                note_ref=self.note,
+                version=event.seq,
+                **self.given(*COLUMNS),
+            )
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"what": tell.translated(self.kind), "day": tell.day(self.day)}
+        return [_("%(what)s set for %(day)s") % what, tell.text(self.note)]
+
+
+@event_kind("appointment_changed")
+class AppointmentChanged(OfAppointment):
+    """A date outside the shop is changed; all of it stands here again."""
+
+    appointment: int
+    kind: str
+    day: date
+    starts_at: datetime | None
+    minutes: int | None
+    place: PrivateRef | None
+    note: PrivateRef | None
+    hands: int
+    people: list[str]
+    is_told: bool
+
+    def project(self, event: Event) -> None:
+        rows.update(
+            Appointment,
+            self.appointment,
+            place_ref=self.place,
+            note_ref=self.note,
+            version=event.seq,
+            **self.given(*COLUMNS),
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"what": tell.translated(self.kind), "day": tell.day(self.day)}
+        return [_("%(what)s changed: now %(day)s") % what, tell.text(self.note)]
+
+
+@event_kind("appointment_ended")
+class AppointmentEnded(OfAppointment):
+    """A date outside the shop is over: done, or cancelled with a reason."""
+
+    appointment: int
+    step: str
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.update(Appointment, self.appointment, step=self.step, reason_ref=self.reason, version=event.seq)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"what": self.what(tell, self.appointment)}
+        says = _("%(what)s: done") if self.step == Appointment.Step.DONE else _("%(what)s: cancelled")
+        return [says % what, tell.text(self.reason)]
+
+
+@event_kind("stage_given", keeps_routes=True)
+class StageGiven(OfStage):
+    """A stage is given to a person, or to nobody."""
+
+    person: str
+
+    def project(self, event: Event) -> None:
+        rows.change(self.row(), given_to=self.person)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = {"stage": self.stage_title(tell), "person": tell.person(self.person)}
+        return [(_("%(stage)s: for %(person)s") if self.person else _("%(stage)s: for nobody alone")) % what]

@@ -75,6 +75,9 @@ class Telling(Wording):
     def money(self, amount: Decimal, currency: str) -> str:
         return money_words(amount, currency)
 
+    def person(self, key: str) -> str:
+        return self.names.get(key, "")
+
     def translated(self, word: str) -> str:
         return translate_stored(word)
 

@@ -57,6 +57,9 @@ SETTINGS = (
     _("people who can lift and glue up together"),
 )  # fmt: skip
 LABELS = (
+    _("Site visit"), _("Collecting wood"), _("Delivery"), _("Other date"), _("Planned"), _("Done"),
+    _("site visit"), _("wood"), _("delivery"), _("Visit the site"), _("Collect the wood"), _("Deliver"),
+    _("Keep a date"),
     _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
     _("Drawing"), _("Sample"),
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),

@@ -24,6 +24,7 @@ register = template.Library()
 
 PLACES = {
     "bench": ("/bench/",),
+    "plan": ("/plan/", "/day/"),
     "rack": ("/stock/",),
     "commissions": (
         "/commissions/",

@@ -1,0 +1,1 @@
+"""Who does what, and dates outside the shop."""
