@@ -46,6 +46,8 @@ TAKEN_BACK = ("acceptance_taken_back", "decline_taken_back")
 AT_THE_END = (Step.DELIVERED, Step.CLOSED)
 MAIL = re.compile(r"[^\s<>,;]+@[^\s<>,;]+\.[^\s<>,;.]+")
 PHONE = re.compile(r"\+?[\d(][\d\s()./-]{4,}\d")
+NOTED_SHOWN = 4
+"""Plain notes of a day that are shown unfolded, the newest."""
 MOST_SEATS = 3
 """Further pieces in the picture."""
 
@@ -82,9 +84,10 @@ def _wood(piece: Piece) -> str:
 
 
 def steps(commission: Commission, read: Read, *, agreed_on: date | None, today: date) -> list[dict[str, Any]]:
-    """Return the steps of a commission: done with its day, here, or ahead; the promised day at the last."""
-    found = []
-    here = commission.step not in (Step.DECLINED, Step.CANCELLED)
+    """Return the steps of a commission: done with its day, here, or ahead; none of one that is given up."""
+    if commission.step in (Step.DECLINED, Step.CANCELLED):
+        return []
+    found, here = [], True
     for key, title in TITLES.items():
         done, on = _stands(key, commission, read, agreed_on)
         if done is None:
@@ -249,11 +252,13 @@ def by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
     ordered = sorted(entries, key=lambda e: e["at"], reverse=True)
     for on, of_day in groupby(ordered, key=day):
         listed = list(of_day)
+        noted = list(dict.fromkeys(e["text"] for e in reversed(listed) if "text" in e))
         found.append(
             {
                 "on": on,
                 "told": [e for e in listed if "words" in e or "question" in e],
-                "noted": list(dict.fromkeys(e["text"] for e in reversed(listed) if "text" in e)),
+                "noted": noted[-NOTED_SHOWN:],
+                "folded": noted[:-NOTED_SHOWN],
             }
         )
     return found

@@ -233,8 +233,11 @@ def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeStr
 def undo(context: Context) -> dict[str, Any]:
     """Show once what was done last, with its undo; nothing on a page that a phone fetches to keep."""
     request = context.get("request")  # the page of a fault has none
-    kept = request is None or "For-Later" in request.headers
-    return {"offer": None if kept else take_offer(request), "csrf_token": context.get("csrf_token")}
+    shows = request is not None and "For-Later" not in request.headers
+    return {
+        "offer": take_offer(request) if request and shows else None,
+        "csrf_token": context.get("csrf_token"),
+    }
 
 
 @register.filter

@@ -15,6 +15,7 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.notes.pictures import remove_picture
+from jobs.domain.overviews.client_portal_steps import by_day
 from jobs.domain.papers.issuing import record_rendering
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import ClientLink, Person, Piece, PrivateText
@@ -214,3 +215,11 @@ def test_with_everything_forgotten_it_still_opens(visitor: Browser, work: Work, 
     link = a_link(piece, owner)
     PrivateText.objects.all().delete()
     assert "(forgotten)" in seen(visitor, link).words
+
+
+def test_a_day_of_many_steps_is_folded_to_the_newest():
+    noon = timezone.now().replace(hour=12)
+    entries = [{"at": noon + timedelta(minutes=n), "text": f"Step {n}."} for n in range(7)]
+    (day,) = by_day(entries)
+    assert day["noted"] == ["Step 3.", "Step 4.", "Step 5.", "Step 6."]
+    assert day["folded"] == ["Step 0.", "Step 1.", "Step 2."]
