@@ -89,6 +89,17 @@ def range_words(first: datetime, last: datetime, now: datetime) -> str:
     return _("%(first)s to %(last)s") % {"first": near_words(first, now), "last": near_words(last, now)}
 
 
+def stopwatch_words(seconds: int) -> str:
+    """Return a span as a stopwatch shows it.
+
+    Examples
+    --------
+    >>> stopwatch_words(504)
+    '8:24'
+    """
+    return f"{seconds // 60}:{seconds % 60:02}"
+
+
 def full_day_words(day: date, today: date) -> str:
     """Return a promised day with its weekday and how far off it is."""
     return f"{plain_day_words(day, today)}, {days_off_words(day, today)}"

@@ -21,7 +21,7 @@ from jobs.log.commands import CommandResult
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn, units_of
-from jobs.web.kit.formatting import near_words
+from jobs.web.kit.formatting import near_words, stopwatch_words
 from jobs.web.kit.forms import PageForm
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.figure_formatting import value_words
@@ -129,28 +129,18 @@ def _page(request: SignedIn, context: Context, refused: ClampedForm | None) -> H
         "refused": refused,
         "strip": f"web/wood/strip-{look}.svg",
         "today": today.result,
-        "limit": minutes_and_seconds(today.result.get("allowed_s") or 0),
+        "limit": stopwatch_words(today.result.get("allowed_s") or 0),
         "set_s": _stored(context, GLUING).get("inputs", {}).get("per_joint_s", SET_S),
         "air": today.air,
         "amount": value_words("glue_ml", _amount(gluing, stage["clamping"]), units),
         "sessions": _sessions(context, dry=dry),
         "joints": _joints(parts, dry=dry),
         "strips": strips_drawn(parts, look),
+        "order_sources": [_("Middle first, outward by turns: common practice, no source")],
         "clamp_count": len(clamps.get("places") or []),
         "clamps": clamps_drawn(clamps, _result(context, "layout"), parts, look),
     }
     return render(request, "web/stages/glue_up.html", shown, status=refused.status if refused else 200)
-
-
-def minutes_and_seconds(seconds: int) -> str:
-    """Return a span as a clock shows it.
-
-    Examples
-    --------
-    >>> minutes_and_seconds(504)
-    '8:24'
-    """
-    return f"{seconds // 60}:{seconds % 60:02}"
 
 
 def is_dry(stage: dict[str, Any]) -> bool:
@@ -168,10 +158,9 @@ def _result(context: Context, name: str) -> dict[str, Any]:
 
 
 def _joints(parts: list[Part], *, dry: bool) -> list[dict[str, str]]:
-    """Return the joints in the order of spreading: key, name as shown, and what to do."""
-    names = {joint: joint.replace("-", "–") for joint in joints_of(parts)}
+    """Return the joints in the order of spreading: key, and what to do."""
     do = _("Close %(joint)s") if dry else _("Spread and close %(joint)s")
-    return [{"key": key, "name": name, "do": do % {"joint": name}} for key, name in names.items()]
+    return [{"key": key, "do": do % {"joint": key.replace("-", "–")}} for key in joints_of(parts)]
 
 
 def _amount(gluing: dict[str, Any], clamping: dict[str, Any] | None) -> str | None:
@@ -187,7 +176,7 @@ def _sessions(context: Context, *, dry: bool) -> list[dict[str, Any]]:
     return [
         {
             "number": stage["clamping"]["number"],
-            "parts": [part.replace("-", "–") for part in stage["clamping"]["joins"]],
+            "parts": stage["clamping"]["joins"],
             "says": _session_words(stage, here=stage["key"] == context["stage"]["key"], dry=dry),
             "done": stage["step"] in OVER,
             "here": stage["key"] == context["stage"]["key"],

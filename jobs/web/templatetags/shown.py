@@ -214,6 +214,18 @@ def capital(text: str) -> str:
     return stored_translations.capital(text)
 
 
+@register.filter
+def dashed(letters: str) -> str:
+    """Return the letters of two strips as they are written: *A–B*."""
+    return letters.replace("-", "–")
+
+
+@register.filter
+def stopwatch(seconds: int) -> str:
+    """Return a span as a stopwatch shows it."""
+    return formatting.stopwatch_words(seconds)
+
+
 @register.simple_tag
 def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeString:
     """Return the time until or since a moment; the page's script updates it."""
