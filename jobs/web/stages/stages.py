@@ -86,7 +86,8 @@ def _worked(
             return without_unreadable(do, asked, form.titles)
         return do(**asked)
 
-    return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
+    where = "web:glue-up-now" if moment == "start" and context["at_the_bench"] else "web:stage"
+    return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay, where=where)
 
 
 def stage_verb(
@@ -120,6 +121,7 @@ def after(
     says: str,
     *,
     stay: bool = False,
+    where: str = "web:stage",
 ) -> HttpResponse:
     done = form.carry_out(act)
     if done is None:
@@ -141,7 +143,7 @@ def after(
         )
     is_said = _offer_undo(request, context, done, says)
     if stay or still_asked(lookups.stage(piece, key)):
-        return redirect_with_message(request, done, says, "web:stage", piece, key, is_said=is_said)
+        return redirect_with_message(request, done, says, where, piece, key, is_said=is_said)
     return redirect_with_message(request, done, says, "web:commission", commission, is_said=is_said)
 
 

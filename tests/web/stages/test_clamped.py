@@ -60,7 +60,7 @@ def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow
         assert "Say the glue lot" not in page.words
     assert (
         "Glue lot said afterwards, L-17"
-        in pages.get(f"/commissions/{slow_piece.commission.number}/history/").words
+        in pages.get(f"/commissions/{slow_piece.commission.number}/history/?all").words
     )
 
 
@@ -94,6 +94,32 @@ def test_a_phone_whose_clock_is_wrong_is_set_right_by_the_shops(
     assert found.finished_at and abs(found.finished_at - (now - timedelta(minutes=1))) < timedelta(seconds=5)
     closed = closings_of(found.closings)
     assert closed and [one["after_s"] for one in closed["joints"]] == [120]
+
+
+def test_the_stage_shows_each_joint_and_what_to_do_about_a_late_one(
+    pages: Pages, slow_piece: Piece, glue_up: str
+):
+    on = timezone.now() - timedelta(minutes=15)
+    joints = [
+        ["A-B", (on + timedelta(seconds=134)).isoformat()],
+        ["B-C", (on + timedelta(minutes=14)).isoformat()],
+    ]
+    tapped(pages, glue_up, minutes_ago=0, glue_on=on.isoformat(), joints=json.dumps(joints))
+    words = pages.get(glue_up).words
+    assert "A–B 2:14 B–C" in words and "past the open time 14:00" in words
+    assert words.count("rip the joint") == 2, "once told, and beside the joint"
+    assert "rip the joint" in pages.get(glue_up).words
+
+
+def test_the_start_leads_to_the_screen(pages: Pages, work: Work, slow_piece: Piece):
+    at_the_glue(work, slow_piece)
+    at = f"/pieces/{slow_piece.number}/stages/glue-up/"
+    typed = {f"measured.{key}": value for key, value in good(slow_piece, "glue-up", "start").items()}
+    form = pages.get(at).form("/start/")
+    reasons = {"override.clampings": "two of us"} if "override.clampings" in form.typed else {}
+    page = pages.send_form(at, form, typed | reasons)
+    assert page.answer.headers["Location"] == f"{at}now/"
+    assert "First glue on" in pages.get(f"{at}now/").answer.content.decode()
 
 
 def test_joints_that_do_not_fit_hold_nothing_up_and_are_told(pages: Pages, slow_piece: Piece, glue_up: str):

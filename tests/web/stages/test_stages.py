@@ -55,7 +55,7 @@ def test_ranges_are_in_the_persons_units(pages: Pages, glue_up: str, owner: obje
 
 
 def test_starting_and_finishing(pages: Pages, piece: Piece, glue_up: str):
-    assert pages.send(glue_up, GLUE_UP, to="/start/").answer.url == glue_up
+    assert pages.send(glue_up, GLUE_UP, to="/start/").answer.url == f"{glue_up}now/"
     started = pages.get(glue_up)
     assert "started" in started.words and step(piece, "glue-up") == "under way"
     finished = pages.send(
@@ -128,7 +128,7 @@ class TestAShutGate:
         event = Event.objects.get(seq=self.before + 1)
         assert event.kind == "stage_started" and set(event.data["overrides"]) == {"shop_temperature"}
         commission = event.stream.removeprefix("commission:")
-        told = pages.get(f"/commissions/{commission}/history/").words
+        told = pages.get(f"/commissions/{commission}/history/?all").words
         assert "Shop temperature overridden: heater on its way" in told
 
     def test_an_unreadable_measurement_is_named_beside_its_field(self, pages: Pages, glue_up: str):
