@@ -1,6 +1,7 @@
 """Close a commission that is delivered, paid and has nothing left to do; reopen it."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from jobs.domain import lookups
 from jobs.domain.checks import about, the_reason
@@ -28,7 +29,7 @@ def close_if_settled(tx: CommandTransaction, commission: Commission) -> None:
     for stage in left:
         if stage.step == Stage.Step.PLANNED:
             append_stage(tx, "stage_started", stage, {"measured": {}, "overrides": {}, "auto": True})
-        finished = {"minutes": None, "measured": {}, "overrides": {}, "remark": None}
+        finished: dict[str, Any] = {"minutes": None, "measured": {}, "overrides": {}, "remark": None}
         append_stage(tx, "stage_finished", stage, finished)
     move(tx, commission, Step.CLOSED)
 

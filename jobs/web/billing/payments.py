@@ -158,7 +158,7 @@ def payment(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     held, of = account(found), about(found)
     sums, open_sums = _sums(found, held), _open_sums(held)
-    usual = {
+    usual: dict[str, Any] = {
         "amount": _proposed(sums, request.GET.get("sum", "")), "received_on": timezone.localdate(),
         "what": _usual_what(found), "method": _usual_method(), "receipt": bool(of["address"]),
     }  # fmt: skip
