@@ -137,7 +137,7 @@ STANDING: dict[str, Promise] = {
     Commission.Step.IN_SHOP: gettext_lazy("In the workshop"),
     Commission.Step.READY: gettext_lazy("Ready for delivery"),
     Commission.Step.DELIVERED: gettext_lazy("Delivered"),
-    Commission.Step.CLOSED: gettext_lazy("Delivered"),
+    Commission.Step.CLOSED: gettext_lazy("Delivered and closed"),
     Commission.Step.CANCELLED: gettext_lazy("Cancelled"),
     Commission.Step.DECLINED: gettext_lazy("Declined"),
 }
