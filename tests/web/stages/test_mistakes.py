@@ -25,8 +25,9 @@ def test_a_pause_is_marked_where_the_work_is_shown(pages: Pages, work: Work, pie
     paused = pages.get(url(piece, "survey")).words
     assert "paused after 30 min" in paused
     assert "paused" in pages.get("/").words and "Resume" in pages.get("/").words
-    commission = pages.get(f"/commissions/{piece.commission.number}/").words
-    assert "Resume Site survey" in commission and "Site survey and drawing approved: paused" in commission
+    commission = f"/commissions/{piece.commission.number}/"
+    assert "Resume" in pages.get(commission).words
+    assert "Site survey and drawing approved: paused" in pages.get(f"{commission}history/?all").words
     pages.send(url(piece, "survey"), to="/resume/")
     assert "Paused" not in pages.get(url(piece, "survey")).words
     assert stage_of(piece, "survey").resumed_at is not None
@@ -60,7 +61,8 @@ def test_redone_work_stays_on_record_and_says_what_is_out_of_reach(pages: Pages,
     assert "Earlier attempts" in words and "two joints opened" in words and "10 min" in words
     piece.refresh_from_db()
     assert piece.inputs["lost_width_len"] == inches("3/8")
-    told = pages.get(f"/commissions/{piece.commission.number}/").words
+    told = pages.get(f"/commissions/{piece.commission.number}/history/?all").words
+    told += pages.get(f"/commissions/{piece.commission.number}/piece/").words
     assert "Planned again with it: Timed dry fit" in told
     assert "Lost to ripped joints" in told and "to be done again" in told and "attempt 2" in told
 
@@ -77,7 +79,7 @@ def test_a_measurement_is_put_right_within_its_limits_or_with_a_reason(
     assert form.typed["value"] == "19" and form.typed["reason"] == "meter set to oak"
     pages.send_form("", form, {"override": "it rests a week more"})
     assert "19 %" in pages.get(where).words
-    told = pages.get(f"/commissions/{piece.commission.number}/").words
+    told = pages.get(f"/commissions/{piece.commission.number}/history/?all").words
     assert "corrected, 7 % to 19 %" in told and "it rests a week more" in told
     pages.post(f"{where}correct/hue/", {"value": "1"}, 404)
 

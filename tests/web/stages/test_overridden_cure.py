@@ -127,7 +127,7 @@ def test_news_by_mail_name_the_computed_day(work: Work, coated: Piece, settings:
 
 def test_the_override_stays_on_record_for_the_maker(work: Work, coated: Piece, pages: Pages):
     cut_short(work, coated, "ended")
-    page = pages.get(f"/commissions/{coated.commission.number}/")
+    page = pages.get(f"/commissions/{coated.commission.number}/history/?all")
     assert "it has to leave the shop" in page.words
 
 

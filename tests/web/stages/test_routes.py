@@ -28,7 +28,7 @@ def test_a_stage_is_added_moved_and_removed(pages: Pages, piece: Piece):
     assert stage_of(piece, "added-1").spec["after"] == ["rough-flatten"]
     pages.send_form("", pages.get(url).form("/added-1/remove/"))
     assert "Fill knots" not in pages.get(url).words.replace("Route", "")
-    assert "changed by hand" in pages.get(f"/commissions/{piece.commission.number}/").words
+    assert "changed by hand" in pages.get(f"/commissions/{piece.commission.number}/piece/").words
 
 
 def test_refusals_name_the_stages(pages: Pages, work: Work, piece: Piece):

@@ -43,7 +43,7 @@ def test_it_goes_with_the_word_what_was_done(pages: Pages, maker_pages: Pages, t
     assert "<html" not in page.text and "Rags" not in page.words
     assert "Rags" not in maker_pages.get("/").words
     number = task.piece.commission.number
-    assert "spread flat on the fence" in pages.get(f"/commissions/{number}/?events").words
+    assert "spread flat on the fence" in pages.get(f"/commissions/{number}/history/?all").words
     pages.send_form("/", form, {"how": "spread flat on the fence"})
     assert Event.objects.filter(kind="task_settled").count() == 1
 

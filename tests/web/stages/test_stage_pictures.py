@@ -29,7 +29,7 @@ def test_a_picture_is_taken_shown_and_removed(pages: Pages, piece: Piece):
     pages.send(f"{at}picture/", {"picture": a_file(), "words": "the knot"}, to="/picture/")
     picture = Picture.objects.get()
     small = f"/pictures/{picture.id}/small.jpg"
-    for page in (pages.get(at), pages.get(f"/commissions/{piece.commission.number}/")):
+    for page in (pages.get(at), pages.get(f"/commissions/{piece.commission.number}/piece/")):
         assert small in page.text and 'alt="the knot"' in page.text
     assert pages.http.get(small).headers["Content-Type"] == "image/jpeg"
     assert "the knot" in pages.get(f"/pictures/{picture.id}/").words
