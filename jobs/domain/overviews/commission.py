@@ -1,5 +1,6 @@
 """Views of commissions and clients."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -30,7 +31,7 @@ from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceL
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 
 
-def client_views(clients: list[Client]) -> list[dict[str, Any]]:
+def client_views(clients: Sequence[Client]) -> list[dict[str, Any]]:
     texts = Texts(refs_of(clients))
     return [client_view(c, texts) for c in clients]
 
