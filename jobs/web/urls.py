@@ -230,6 +230,7 @@ urlpatterns = [
     path("plan/dates/<int:key>/", dates.date, name="date"),
     path("plan/dates/<int:key>/done/", dates.done, name="date-done"),
     path("plan/dates/<int:key>/cancel/", dates.cancel, name="cancel-date"),
+    path("commissions/<str:number>/delivery/", dates.delivery, name="agree-delivery"),
     path("day/", day_sheet.day, name="day"),
     path("pieces/<str:piece>/stages/<str:key>/give/", day_sheet.give, name="give-stage"),
     path("wall/<str:token>/", wall.wall, name="wall"),

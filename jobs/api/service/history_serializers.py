@@ -11,7 +11,7 @@ from jobs.api.stages.safety_serializers import SafetyTaskOut
 from jobs.api.stages.serializers import ReminderOut
 from jobs.domain.overviews.ranking import Why
 from jobs.domain.routes.schema import ONCE_PER
-from jobs.models import Approval
+from jobs.models import Appointment, Approval
 
 USUAL_EVENTS, MOST_EVENTS = 100, 1000
 
@@ -89,7 +89,7 @@ class AirNowOut(serializers.Serializer):
 class JobOut(serializers.Serializer):
     """A job of the bench, with the reason for its place in the order."""
 
-    kind = serializers.ChoiceField(["stage", "measure", "wait", "safety", "office"])
+    kind = serializers.ChoiceField(["stage", "measure", "wait", "safety", "office", "appointment"])
     why = serializers.ChoiceField([why.word for why in Why], help_text="The most pressing first.")
     commission = serializers.CharField()
     commission_title = serializers.CharField()
@@ -118,6 +118,10 @@ class JobOut(serializers.Serializer):
     task = serializers.IntegerField(allow_null=True)
     offer = serializers.CharField()
     paper = serializers.CharField(help_text="The invoice that it is about, or empty.")
+    given_to = serializers.CharField(help_text="The person that a stage is given to, or empty.")
+    appointment = serializers.IntegerField(allow_null=True)
+    starts_at = serializers.DateTimeField(allow_null=True, help_text="Of a date outside the shop.")
+    day = serializers.DateField(allow_null=True, help_text="Of a date outside the shop.")
 
 
 class QuoteOutOut(serializers.Serializer):
@@ -149,6 +153,19 @@ class PromiseOut(serializers.Serializer):
     commission_title = serializers.CharField()
 
 
+class DateOut(serializers.Serializer):
+    """A planned date outside the shop."""
+
+    id = serializers.IntegerField()
+    kind = serializers.ChoiceField(Appointment.Kind.values)
+    day = serializers.DateField()
+    starts_at = serializers.DateTimeField(allow_null=True)
+    hands = serializers.IntegerField()
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+    place = serializers.CharField()
+
+
 class BenchOut(serializers.Serializer):
     """The bench: stages to do, under way and waiting, and windows that must not be missed."""
 
@@ -157,6 +174,7 @@ class BenchOut(serializers.Serializer):
     jobs = JobOut(many=True, help_text="Everything to do, the most pressing first.")
     hands_at = serializers.DateTimeField(allow_null=True, help_text="When a wait next lets a stage begin.")
     promises = PromiseOut(many=True)
+    dates = DateOut(many=True, help_text="Outside the shop, of the next three weeks.")
     to_approve = ToApproveOut(many=True)
     with_clients = QuoteOutOut(many=True, help_text="For the owner.")
     can_do = CanDoOut(many=True)

@@ -196,6 +196,7 @@ class StageOut(serializers.Serializer):
     standing = serializers.CharField(help_text="The step, or ready or held for a planned one that is open.")
     started_at = serializers.DateTimeField(allow_null=True)
     started_by = serializers.CharField()
+    given_to = serializers.CharField(help_text="The person that it is given to, or empty.")
     finished_at = serializers.DateTimeField(allow_null=True)
     finished_by = serializers.CharField()
     paused = serializers.BooleanField()

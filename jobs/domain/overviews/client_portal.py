@@ -33,6 +33,8 @@ from jobs.domain.overviews.client_portal_steps import (
 )
 from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
+from jobs.domain.planning.appointments import day_words as date_words
+from jobs.domain.planning.queries import told_to_client
 from jobs.domain.settings import profile
 from jobs.domain.waits.cut_short import CutShort, cut_short
 from jobs.domain.waits.full_cure import KIND as FULL_CURE
@@ -54,8 +56,8 @@ STEPS_TOLD = (ACCEPTED, Commission.Step.IN_SHOP)
 def client_page(commission: Commission, *, now: datetime, picks: Picks | None = None) -> dict[str, Any]:
     """Return everything on the page, in a fixed number of queries.
 
-    The only day ahead on it is the promised one, and what the shop wrote. ``picks`` are the alternatives that
-    are ticked.
+    The only days ahead on it are the promised one, dates that were told, and what the shop wrote.
+    ``picks`` are the alternatives that are ticked.
     """
     read = read_of(commission)
     updates = list(commission.updates.all())
@@ -76,6 +78,10 @@ def client_page(commission: Commission, *, now: datetime, picks: Picks | None = 
         "standing": STANDING[commission.step],
         "woods": woods(pieces),
         "promised": _promised(commission, today),
+        "dates": [
+            {"kind": one.kind, "says": date_words(one.day, one.starts_at)}
+            for one in told_to_client(commission.id, today)
+        ],
         "hero": hero(read, _newest_picture(updates, shown)),
         "steps": steps(commission, read, agreed_on=agreed[-1] if agreed else None, today=today),
         "offers": offers,

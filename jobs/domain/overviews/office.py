@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import DecimalField, Exists, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import DecimalField, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -14,9 +14,10 @@ from jobs.domain.billing.balances import Account, accounts
 from jobs.domain.quoting.next_step import AGAIN, WAIT, next_step, with_client, with_sending
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
-from jobs.models import Commission, Invoice, Offer, Paper, PaperSending, Payment, Piece
+from jobs.models import Appointment, Commission, Invoice, Offer, Paper, PaperSending, Payment, Piece
 
 ADD, WRITE, ACCEPT = "Add the piece", "Write the quote", "Accept without a quote"
+AGREE = "Agree the day of delivery"
 SEND_DEPOSIT, TAKE_DEPOSIT = "Send the deposit invoice", "Record the deposit"
 INVOICE, SEND_INVOICE = "Issue the invoice and send it", "Send the invoice"
 PAYMENT, REMIND = "Record the payment", "Remind of the payment"
@@ -46,10 +47,14 @@ def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[
     asked = [c for c in commissions if c.step in Commission.UNDECIDED]
     billed = [c for c in commissions if c.step in BILLED]
     quotes = _newest_quotes(asked)
+    met = _with_delivery([c for c in commissions if c.step == Step.READY])
     with_pieces = set(Piece.objects.filter(commission__in=asked).values_list("commission_id", flat=True))
     held = accounts(billed) if billed else {}
     return {
-        c.id: _steps(c, quotes.get(c.id), held.get(c.id), has_piece=c.id in with_pieces, now=now)
+        c.id: [
+            *_of_delivery(c, met),
+            *_steps(c, quotes.get(c.id), held.get(c.id), has_piece=c.id in with_pieces, now=now),
+        ]
         for c in commissions
     }
 
@@ -60,7 +65,9 @@ def office_steps_of(
     """Return the owner's next steps on one commission, from rows read before."""
     quotes = [one for one in commission.offers.all() if one.kind == Offer.Kind.QUOTE]
     quote = next(iter(newest(quotes)), None)
-    return _steps(commission, quote, held, has_piece=has_piece, now=now)
+    met = _with_delivery([commission] if commission.step == Step.READY else [])
+    first = _of_delivery(commission, met)
+    return [*first, *_steps(commission, quote, held, has_piece=has_piece, now=now)]
 
 
 def _steps(
@@ -72,6 +79,22 @@ def _steps(
     if commission.step not in Commission.UNDECIDED:
         return []
     return _of_quote(commission, quote, timezone.localtime(now).date(), has_piece=has_piece)
+
+
+def _with_delivery(ready: Collection[Commission]) -> set[int]:
+    """Return those of these commissions whose delivery has a day."""
+    if not ready:
+        return set()
+    planned = Appointment.objects.filter(
+        commission__in=ready, kind=Appointment.Kind.DELIVERY, step=Appointment.Step.PLANNED
+    )
+    return {key for key in planned.values_list("commission_id", flat=True) if key}
+
+
+def _of_delivery(commission: Commission, met: set[int]) -> list[OfficeStep]:
+    """Return the step to agree a day where something is ready and has none."""
+    ready = commission.step == Step.READY and commission.id not in met
+    return [OfficeStep(do=AGREE)] if ready else []
 
 
 def _newest_quotes(commissions: Iterable[Commission]) -> dict[int, Offer]:
@@ -120,6 +143,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         "paper__kind": Paper.INVOICE,
         "paper__withdrawn_at": None,
     }
+    nothing_to_agree = ~Q(step=Step.READY) | Q(to_agree=False)
     gone = Exists(
         PaperSending.objects.filter(paper=OuterRef("paper"), failed_at=None).exclude(
             occasion=PaperSending.REMINDER
@@ -128,6 +152,13 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
     found = (
         Commission.objects.filter(step__in=(*Commission.UNDECIDED, *BILLED))
         .annotate(
+            to_agree=~Exists(
+                Appointment.objects.filter(
+                    commission=OuterRef("pk"),
+                    kind=Appointment.Kind.DELIVERY,
+                    step=Appointment.Step.PLANNED,
+                )
+            ),
             has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
             quote_number=_of_newest_quote("number"),
             quote_step=_of_newest_quote("step"),
@@ -144,14 +175,22 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
             ),
         )
         .exclude(step=Step.DELIVERED, billed=True, invoiced__lte=F("received"))
-        .exclude(step__in=BEFORE_DELIVERY, invoiced__lte=F("received"))
-        .exclude(step__in=BEFORE_DELIVERY, unsent=None, unsent_deposit=None, overdue__lte=F("received"))
+        .exclude(nothing_to_agree, step__in=BEFORE_DELIVERY, invoiced__lte=F("received"))
+        .exclude(
+            nothing_to_agree,
+            step__in=BEFORE_DELIVERY,
+            unsent=None,
+            unsent_deposit=None,
+            overdue__lte=F("received"),
+        )
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
     )
     cards: list[tuple[Commission, OfficeStep]] = []
     for commission in found:
-        if commission.step in BILLED:
+        if commission.step == Step.READY and commission.to_agree:
+            step = OfficeStep(do=AGREE)
+        elif commission.step in BILLED:
             step = _of_sums(commission)
         else:
             quote = commission.quote_number and Offer(

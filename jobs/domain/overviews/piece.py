@@ -130,6 +130,7 @@ def stage_view(
         "standing": standing(route, stage, now),
         "started_at": stage.started_at,
         "started_by": stage.started_by,
+        "given_to": stage.given_to,
         "finished_at": stage.finished_at,
         "finished_by": stage.finished_by,
         "paused": is_paused(stage),

@@ -20,6 +20,7 @@ OFFICE = {
     next_step.SEND: ("send-offer", "offer"),
     next_step.AGAIN: ("follow-up", "offer"),
     next_step.LAPSED: ("let-go", "offer"),
+    office.AGREE: ("agree-delivery", ""),
     office.ACCEPT: ("accept-order", ""),
     office.SEND_DEPOSIT: ("send-paper", "paper"),
     office.TAKE_DEPOSIT: ("payment", ""),

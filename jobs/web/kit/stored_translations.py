@@ -59,7 +59,7 @@ SETTINGS = (
 LABELS = (
     _("Site visit"), _("Collecting wood"), _("Delivery"), _("Other date"), _("Planned"), _("Done"),
     _("site visit"), _("wood"), _("delivery"), _("Visit the site"), _("Collect the wood"), _("Deliver"),
-    _("Keep a date"),
+    _("Keep a date"), _("Agree the day of delivery"),
     _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
     _("Drawing"), _("Sample"),
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),

@@ -105,9 +105,18 @@ def plan(request: SignedIn) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def new(request: SignedIn) -> HttpResponse:
     """Set a date; the address may name its commission and kind."""
-    number = request.GET.get("commission", "")[:20]
+    return _new(request, request.GET.get("commission", "")[:20], request.GET.get("kind", ""))
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def delivery(request: SignedIn, number: str) -> HttpResponse:
+    """Agree the day of delivery of a commission."""
+    return _new(request, number, Appointment.Kind.DELIVERY)
+
+
+def _new(request: SignedIn, number: str, kind: str) -> HttpResponse:
     found = lookups.commission(number) if number else None
-    kind = request.GET.get("kind", "")
     promised = found.promise_on if found and kind == Appointment.Kind.DELIVERY else None
     initial = {
         "kind": kind if kind in Appointment.Kind.values else Appointment.Kind.DELIVERY,

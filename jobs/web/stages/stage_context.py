@@ -1,5 +1,6 @@
 """Read what the page of a stage shows."""
 
+import uuid
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
@@ -94,6 +95,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "pictures": picture_views(pictures_of([number], person, stage=key)),
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
+        "given": _given(found) if found["step"] in TO_WORK and not found["passive"] else None,
         "at_the_bench": at_the_bench(found),
         "several": found["clampings"] if GLUING in found["calcs"] else None,
         "glue_now": partial(glue_today, read.routes[0], at=now),
@@ -158,6 +160,14 @@ def due_chips(
 
 def _chip(kind: str, drawing: str, words: str, until: datetime | None = None) -> Context:
     return {"kind": kind, "icon": drawing, "words": words, "until": until}
+
+
+def _given(stage: Context) -> Context | None:
+    """Return who may do a stage and who it is for; None where nobody else works here."""
+    people = list(Person.objects.filter(is_active=True).order_by("name", "username"))
+    if len(people) < 2:
+        return None
+    return {"people": people, "to": stage["given_to"], "key": uuid.uuid4().hex}
 
 
 def _presses(wait: Context) -> bool:

@@ -78,8 +78,12 @@ class TestOneCommission:
 
     def test_the_checklist_comes_before_the_delivery(self, pages: Pages, work: Work, piece: Piece):
         work.do_until(piece, "wrap")
-        page = pages.get(f"/commissions/{piece.commission.number}/")
-        assert f'class="go next" href="/commissions/{piece.commission.number}/checklist/"' in page.text
+        number = piece.commission.number
+        page = pages.get(f"/commissions/{number}/")
+        assert f'class="go next" href="/commissions/{number}/delivery/"' in page.text
+        pages.send(f"/commissions/{number}/delivery/", {"day": timezone.localdate().isoformat()})
+        page = pages.get(f"/commissions/{number}/")
+        assert f'class="go next" href="/commissions/{number}/checklist/"' in page.text
 
     def test_calculations_show_figures_sources_and_what_is_missing(self, pages: Pages, piece: Piece):
         words = pages.get(f"/commissions/{piece.commission.number}/piece/").words

@@ -4,7 +4,8 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from jobs.models import Appointment, Person, Piece, Stage
+from jobs.domain.clients.portal_links import address_of, make_link
+from jobs.models import Appointment, Commission, Person, Piece, Stage
 from tests.shop_fixtures import Work
 from tests.web.pages import Pages
 
@@ -38,3 +39,31 @@ def test_the_helpers_bench_shows_theirs_first(pages: Pages, work: Work, piece: P
     assert Stage.objects.get(id=stage.id).given_to == maker.id
     assert str(maker) in pages.get(f"/day/?for={maker.id}").words
     assert pages.get("/day/").words
+
+
+def test_a_ready_commission_asks_for_the_day_of_delivery_until_it_is_agreed(
+    pages: Pages, work: Work, piece: Piece
+):
+    number = piece.commission.number
+    Commission.objects.filter(number=number).update(step=Commission.Step.READY)
+    assert "Agree the day of delivery" in pages.get(f"/commissions/{number}/").words
+    assert "Agree the day of delivery" in pages.get("/").words
+    day = timezone.localdate() + timedelta(days=5)
+    pages.send(f"/commissions/{number}/delivery/", {"day": day.isoformat(), "at": "10:00"})
+    assert "Agree the day of delivery" not in pages.get(f"/commissions/{number}/").words
+    assert "Agree the day of delivery" not in pages.get("/").words
+
+
+def test_the_client_sees_a_date_only_where_the_maker_told_it(pages: Pages, owner: Person, piece: Piece):
+    number, day = piece.commission.number, timezone.localdate() + timedelta(days=5)
+    page = address_of(make_link(owner, commission=number, now=timezone.now())[1])
+    page = page[page.index("/c/") :]
+    typed = {"day": day.isoformat(), "at": "10:00", "tell_client": ""}
+    form = pages.get(f"/commissions/{number}/delivery/").form()
+    form.typed.pop("tell_client", None)
+    typed.pop("tell_client")
+    pages.send_form(f"/commissions/{number}/delivery/", form, typed)
+    assert "We deliver on" not in Pages().get(page).words
+    key = Appointment.objects.get().id
+    pages.send(f"/plan/dates/{key}/", {"tell_client": "on"})
+    assert "We deliver on" in Pages().get(page).words
