@@ -226,3 +226,47 @@ class OfferOut(serializers.Serializer):
 
 
 OfferDone = done("OfferDone", offer=OfferOut(allow_null=True))
+
+
+class QuoteNowOut(serializers.Serializer):
+    """A quote that is drafted, with its client, or lapsed without a word."""
+
+    number = serializers.CharField()
+    commission = serializers.CharField()
+    title = serializers.CharField()
+    client = serializers.CharField()
+    total = AmountOut(allow_null=True)
+    currency = serializers.CharField()
+    standing = serializers.ChoiceField(Offer.Step.values)
+    do = serializers.CharField(help_text="What comes next about it.")
+    valid_until = serializers.DateField(allow_null=True)
+    sent_at = serializers.DateTimeField(allow_null=True)
+    opened_at = serializers.DateTimeField(allow_null=True)
+    ask_on = serializers.DateField(allow_null=True)
+
+
+class LostOut(serializers.Serializer):
+    """How many quotes were lost for one reason."""
+
+    because = serializers.CharField()
+    count = serializers.IntegerField()
+
+
+class QuoteYearOut(serializers.Serializer):
+    """The quotes first issued in one year."""
+
+    year = serializers.IntegerField()
+    issued = serializers.IntegerField()
+    out = serializers.IntegerField()
+    won = serializers.IntegerField()
+    lapsed = serializers.IntegerField()
+    declined = serializers.IntegerField()
+    because = LostOut(many=True)
+    hit_pct = serializers.IntegerField(allow_null=True, help_text="Won of what was decided.")
+
+
+class TallyOut(serializers.Serializer):
+    """Quotes over all commissions: those that are out, and the counts by year."""
+
+    out = QuoteNowOut(many=True)
+    years = QuoteYearOut(many=True)

@@ -24,13 +24,14 @@ from jobs.api.billing.offer_serializers import (
     QuoteIn,
     QuoteReviseIn,
     TakeUpIn,
+    TallyOut,
 )
 from jobs.api.commissions import views as commissions
 from jobs.api.commissions.views import line_of
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import COMMISSION, command_routes, route
+from jobs.api.kit.routes import COMMISSION, command_routes, route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.papers.views import PAPER
 from jobs.core.errors import NotFound
@@ -44,6 +45,7 @@ from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.quoting.sending import follow_up, send_offer
+from jobs.domain.quoting.tally import quotes_by_year, quotes_out
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Commission, Offer
 
@@ -127,6 +129,18 @@ class OfferView(OfKindView):
     delete = OFFER.removes(drop_draft, "Throw the draft away; the answer is the version before, or null.")
 
 
+class TallyView(View):
+    """Quotes over all commissions."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=TallyOut)
+    def get(self, request: Request) -> Response:
+        """Those that are out now; by year what was won and lost, and why."""
+        today = timezone.localdate()
+        return Response(present({"out": quotes_out(today), "years": quotes_by_year(today)}))
+
+
 REVISES = "Change the draft; after an issued version a next one is begun, and what is not given stays."
 DRAFT_QUOTE = QUOTE.makes(
     _draft_quote, QuoteIn,
@@ -182,6 +196,7 @@ ROUTES = [
     route(f"{COMMISSION}quotes/", "quotes", Owner, OffersView, post=DRAFT_QUOTE),
     route(f"{COMMISSION}change-orders/", "change-orders", Owner, ChangesView, post=DRAFT_CHANGE),
     route(f"{COMMISSION}deposit/", "deposit", Owner, post=DEPOSIT),
+    view_route("quotes/", "quotes-tally", TallyView),
     route(QUOTE_AT, "quote", Owner, OfferView, operation_suffix="_2"),
     route(CHANGE_AT, "change-order", Owner, OfferView, **IS_CHANGE),
     *command_routes(QUOTE_AT, Owner, OF_QUOTES, name="quote-{}", base=OfKindView),

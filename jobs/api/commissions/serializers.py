@@ -16,7 +16,7 @@ from jobs.domain.commissions.commissions import (
     LONGEST_WISH,
 )
 from jobs.domain.lifecycle import BY_HAND
-from jobs.models import Commission
+from jobs.models import Commission, Offer
 
 
 class CommissionsIn(PageIn):
@@ -160,6 +160,19 @@ class OfficeOut(serializers.Serializer):
     paper = serializers.CharField(allow_blank=True)
 
 
+class QuoteStateOut(serializers.Serializer):
+    """How the newest quote stands with the client."""
+
+    offer = serializers.CharField()
+    version = serializers.IntegerField()
+    standing = serializers.ChoiceField(Offer.Step.values)
+    do = serializers.CharField(help_text="What comes next about it.")
+    valid_until = serializers.DateField(allow_null=True)
+    sent_at = serializers.DateTimeField(allow_null=True, help_text="When it was last sent.")
+    opened_at = serializers.DateTimeField(allow_null=True, help_text="When the client first opened it.")
+    ask_on = serializers.DateField(allow_null=True, help_text="When to ask again.")
+
+
 class ReadyOut(serializers.Serializer):
     """The promised day, and the soonest that drying and resting allow; work at the bench adds to it."""
 
@@ -189,6 +202,7 @@ class CommissionOut(_HeadOut):
     papers = PaperOut(many=True)
     ready = ReadyOut()
     office = OfficeOut(many=True, help_text="For the owner: what comes next besides the stages.")
+    quote = QuoteStateOut(allow_null=True, help_text="For the owner.")
     money = MoneyOut(allow_null=True)
 
 

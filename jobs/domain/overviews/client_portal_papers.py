@@ -61,15 +61,20 @@ def _open(offer: Offer, picked: Sequence[int]) -> dict[str, Any]:
     """Return the content of an open version: its choices, and the totals with what is picked."""
     content = offer_content(offer)
     known = [one for one in content["alternatives"] if one["position"] in picked]
-    chosen = {(one["piece"], one["what"]): one["position"] for one in known}
+    chosen = {_group(one): one["position"] for one in known}
     groups = defaultdict(list)
     for one in content["alternatives"]:
-        groups[one["piece"], one["what"]].append(one)
+        groups[_group(one)].append(one)
     choices = [
         {"key": f"{key[0]}-{key[1]}", "piece": key[0], "what": key[1], "of": of, "chosen": chosen.get(key, 0)}
         for key, of in groups.items()
     ]
     return {**content, "choices": choices, "sum": _sum(offer, content, list(chosen.values()))}
+
+
+def _group(one: dict[str, Any]) -> tuple[str, str]:
+    """Return what a choice excludes others by: piece and kind; an option in words excludes none."""
+    return (one["piece"] or str(one["position"]), one["what"])
 
 
 def _sum(offer: Offer, content: dict[str, Any], picked: list[int]) -> dict[str, Any]:

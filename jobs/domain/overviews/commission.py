@@ -20,7 +20,7 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.ready_date import ready_date
 from jobs.domain.pieces.wood import thumb_of
-from jobs.domain.quoting.next_step import with_sending
+from jobs.domain.quoting.next_step import state_of_quote, with_sending
 from jobs.domain.settings import settings
 from jobs.domain.waits.cut_short import cut_short
 from jobs.domain.waits.queries import read_routes, standing, what_to_do
@@ -141,6 +141,7 @@ def commission_view(
             piece_view(r, read.texts, now=now, units=units, with_money=with_money) for r in read.routes
         ],
         "office": [],
+        "quote": None,
     }
     held, today = _held(papers, payments), timezone.localtime(now).date()
     view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
@@ -149,6 +150,7 @@ def commission_view(
         view["money"] = _money(commission, lines, payments, papers, read.texts, held, today)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
         view["office"] = office_views(steps)
+        view["quote"] = state_of_quote(commission.offers.all(), timezone.localtime(now).date())
     return view
 
 

@@ -1,5 +1,6 @@
 """What the owner does next about a quote: send it, wait for the client, ask again, revise it or let it go."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -51,9 +52,18 @@ def next_step(offer: Offer, out: WithClient, today: date) -> str:
 
 
 def quote_state(offer: Offer, today: date) -> dict[str, Any]:
-    """Return how a quote stands, for its page and the page of its commission."""
-    row = with_sending(Offer.objects.filter(id=offer.id)).values("sent_at", "opened_at").get()
-    out = with_client(row["sent_at"], row["opened_at"])
+    """Return how a quote stands, for its page."""
+    return _state(with_sending(Offer.objects.filter(id=offer.id)).get(), today)
+
+
+def state_of_quote(offers: Iterable[Offer], today: date) -> dict[str, Any] | None:
+    """Return how the newest quote of a commission stands, from rows read ``with_sending``; None without."""
+    quotes = [one for one in offers if one.kind == Offer.Kind.QUOTE]
+    return _state(max(quotes, key=lambda one: one.version), today) if quotes else None
+
+
+def _state(offer: Any, today: date) -> dict[str, Any]:
+    out = with_client(offer.sent_at, offer.opened_at)
     return {
         "offer": offer.number,
         "version": offer.version,

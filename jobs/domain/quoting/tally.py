@@ -34,10 +34,10 @@ class Year:
     because: Counter[str] = field(default_factory=Counter)
 
     @property
-    def hit_pct(self) -> Decimal | None:
+    def hit_pct(self) -> int | None:
         """Return the share of the decided quotes that was won, in percent; None before the first."""
         decided = self.won + self.lapsed + self.declined
-        return places(Decimal(100 * self.won) / decided, 0) if decided else None
+        return int(places(Decimal(100 * self.won) / decided, 0)) if decided else None
 
     def view(self) -> dict[str, Any]:
         """Return the counts of the year, its reasons most frequent first."""

@@ -126,10 +126,16 @@ def test_a_quote_is_sent_asked_about_declined_and_taken_up_again(api: Api, numbe
     assert [one["words"] for one in again] == ["", "May we help?"]
     gone = api.post(f"{at}decline/", {"version": 1, "because": "price"}).data["offer"]
     assert (gone["standing"], gone["because"]) == ("declined", "price")
-    assert api.get(f"commissions/{number}/").data["step"] == "declined"
+    shown = api.get(f"commissions/{number}/").data
+    assert (shown["step"], shown["quote"]["standing"]) == ("declined", "declined")
+    (year,) = api.get("quotes/").data["years"]
+    assert (year["declined"], year["hit_pct"]) == (1, 0)
+    assert year["because"] == [{"because": "price", "count": 1}]
     refused(api.post(f"{at}let-go/", {"because": "time"}), 409, "already-done", "offer")
     assert api.post(f"commissions/{number}/take-up/").data["commission"]["step"] == "quoted"
     shown = api.get(at).data[0]
     assert (shown["standing"], shown["because"]) == ("issued", "")
+    (out,) = api.get("quotes/").data["out"]
+    assert (out["number"], out["do"], out["opened_at"]) == (shown["number"], "Wait for the client", None)
     refused(api.post(f"commissions/{number}/take-up/"), 409, "wrong-state", "commission")
     refused(api.post(f"{at}let-go/", {"because": "weather"}), 422, "invalid", "because")

@@ -144,3 +144,24 @@ def test_terms_of_the_shop_stand_beside_the_button(
     set_shop(work.call(), terms="Half with the order, half on delivery.")
     a_quote(work, enquiry)
     assert "Half with the order" in seen(visitor, a_link(enquiry, owner)).words
+
+
+def test_options_in_words_are_chosen_one_beside_the_other(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    options = [("Edge bevelled", 60), ("Two shelves", 620)]
+    draft_quote(
+        work.call(),
+        commission=enquiry.commission.number,
+        lines=[Line(description="Top", unit_price=Decimal(2000), tax_pct=Decimal(10))],
+        alternatives=[Alternative(description=words, difference=Decimal(more)) for words, more in options],
+    )
+    issue_offer(work.call(), offer=f"{enquiry.commission.number}-Q1")
+    form = seen(visitor, a_link(enquiry, owner)).form("/accept/")
+    picks = sorted(name for name in form.typed if name.startswith("pick-"))
+    assert len(picks) == 2
+    chosen = {**form.typed, picks[0]: "1", picks[1]: "2"}
+    assert "2,948.00 USD" in Page(visitor.post(form.action, {**chosen, "do": "total"})).words
+    assert visitor.post(form.action, {**chosen, "name": "Orla Fenwick"}).status_code == 302
+    prices = [line.unit_price for line in enquiry.commission.price_lines.order_by("position")]
+    assert prices == [2000, 60, 620]
