@@ -16,7 +16,7 @@ from jobs.domain.quoting.next_step import quote_state
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.sending import follow_up, send_offer
 from jobs.domain.settings import profile
-from jobs.log.private_texts import Texts, read, refs_of
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Offer
 from jobs.web.billing.offer_forms import DeclineForm, FollowUpForm, SendForm
 from jobs.web.kit.access import owner
@@ -85,12 +85,13 @@ def take_up(request: SignedIn, number: str) -> HttpResponse:
 
 def _about(found: Offer) -> dict[str, Any]:
     """Return what these pages say of the quote."""
-    today = timezone.localdate()
+    today, commission = timezone.localdate(), found.commission
+    texts = Texts(refs_of([commission, commission.client]))
     return {
         "offer": offer_view(found, today=today),
         "state": quote_state(found, today),
         "is_quote": found.kind == Offer.Kind.QUOTE,
-        "client": read(found.commission.client.name_ref),
-        "address": read(found.commission.client.email_ref),
-        "about": read(found.commission.title_ref),
+        "client": texts[commission.client.name_ref],
+        "address": texts[commission.client.email_ref],
+        "about": texts[commission.title_ref],
     }

@@ -19,7 +19,7 @@ from jobs.domain.quoting.next_step import quote_state
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import issue_offer
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.log.private_texts import read
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Offer
 from jobs.web.billing.offer_forms import AcceptForm, DeclineForm
 from jobs.web.kit.access import owner, shows_pdf
@@ -128,6 +128,7 @@ def _page(request: SignedIn, found: Offer, **given: Any) -> HttpResponse:
     views = [offer_view(one, today=today) for one in versions]
     issued = next((v for v in views if v["standing"] == "issued"), None)
     commission, seen = found.commission, found.commission.version
+    texts = Texts(refs_of([commission, commission.client]))
     shown = next((one for one in versions if issued and one.version == issued["version"]), None)
     if shown is not None:
         given.setdefault("accept_form", _labelled(_accept_form(shown, None), issued))
@@ -137,8 +138,8 @@ def _page(request: SignedIn, found: Offer, **given: Any) -> HttpResponse:
     may_write = found.step != Offer.Step.ACCEPTED
     context = {
         **given, "offer": views[0], "earlier": views[1:], "issued": issued,
-        "state": quote_state(versions[0], today), "client": read(commission.client.name_ref),
-        "address": read(commission.client.email_ref), "about": read(commission.title_ref),
+        "state": quote_state(versions[0], today), "client": texts[commission.client.name_ref],
+        "address": texts[commission.client.email_ref], "about": texts[commission.title_ref],
         "sendings": [one for view in views for one in reversed(view["sendings"])],
         "pieces": pieces_with_blockers(commission) if may_write else [],
         "is_quote": found.kind == Offer.Kind.QUOTE, "is_declined": commission.step == "declined",

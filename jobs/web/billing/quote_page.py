@@ -26,7 +26,7 @@ from jobs.domain.quoting.quotes import TEXTS, draft_change_order, draft_quote, r
 from jobs.domain.quoting.sending import send_offer
 from jobs.domain.settings import profile, settings
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.log.private_texts import Texts, read, refs_of
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Offer
 from jobs.web.billing.offer_forms import OfferForm, initial_of, said_of
 from jobs.web.billing.quote_edit import REMOVE, add_choice, count_of, follow, remove_choice
@@ -236,6 +236,7 @@ def _shown(
     moved: set[int] = frozenset(),  # type: ignore[assignment]
 ) -> HttpResponse:
     found, shop = start.commission, profile()
+    texts = Texts(refs_of([found, found.client, *([shop] if shop else [])]))
     counted = figures(form, basis, labels)
     first = next(iter(form.pieces.values()))[0] if isinstance(form, QuoteForm) and form.pieces else None
     hours = {number: form.hours_of(number) for number in labels} if isinstance(form, QuoteForm) else {}
@@ -256,10 +257,10 @@ def _shown(
         "title": start.title,
         "offer": start.offer,
         "currency": currency_for_price(found),
-        "client": read(found.client.name_ref),
-        "address": read(found.client.email_ref),
-        "about": read(found.title_ref),
-        "shop": read(shop.name_ref) if shop else "",
+        "client": texts[found.client.name_ref],
+        "address": texts[found.client.email_ref],
+        "about": texts[found.title_ref],
+        "shop": texts[shop.name_ref] if shop else "",
         "hours": list(hours.values()),
         "wood": thumb_of(first) if first else None,
         "piece": first.number if first else "",

@@ -35,7 +35,8 @@ OFFICE = {
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     """Return the office's actions, then the stages that can be worked, those under way first.
 
-    A deposit is waited for: it comes last, and the stage that buys the wood waits with it.
+    While a quote is with the client nothing is begun from here. A deposit is waited for: it comes last, and
+    the stage that buys the wood waits with it.
     """
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
     if any(step["do"] in office.MONEY for step in view["office"]):
@@ -43,7 +44,9 @@ def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     if _waits_for_deposit(view):
         stages = [(p, s) for p, s in stages if not _asks(s, "deposit-received", "start")]
     under_way = [(p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
-    ready = [(p, s) for p, s in stages if s["standing"] == "ready" and not awaits_quote(view["step"])]
+    is_out = any(step["do"] == next_step.WAIT for step in view["office"])
+    awaits = is_out or awaits_quote(view["step"])
+    ready = [(p, s) for p, s in stages if s["standing"] == "ready" and not awaits]
     by_hand = [
         _start(view, p, s) if s["standing"] == "ready" else _finish(view, p, s)
         for p, s in _once([*under_way, *ready])
