@@ -15,7 +15,7 @@ from jobs.domain.quoting.losses import NOT_SAID
 from jobs.domain.quoting.next_step import next_step, with_client, with_sending
 from jobs.domain.quoting.offer_content import standing
 from jobs.log.private_texts import Texts
-from jobs.models import Offer, OfferLine
+from jobs.models import Commission, Offer, OfferLine
 
 Step = Offer.Step
 LOST = (Step.DECLINED, Step.EXPIRED)
@@ -48,8 +48,9 @@ class Year:
 def quotes_by_year(today: date) -> list[dict[str, Any]]:
     """Return the quotes by the year of their first issue, the newest year first."""
     years: dict[int, Year] = {}
-    columns = ("number", "step", "valid_until", "issued_at", "because")
+    columns = ("number", "step", "valid_until", "issued_at", "because", "commission__step")
     kept = Offer.objects.filter(kind=Offer.Kind.QUOTE).exclude(step=Step.DRAFT).order_by("number", "version")
+    kept = kept.select_related("commission")
     first: dict[str, int] = {}
     newest: dict[str, Offer] = {}
     for offer in kept.only(*columns):
@@ -57,8 +58,15 @@ def quotes_by_year(today: date) -> list[dict[str, Any]]:
         first.setdefault(offer.number, timezone.localtime(offer.issued_at).year)
         newest[offer.number] = offer
     for number, offer in newest.items():
-        _count(years.setdefault(first[number], Year(year=first[number])), offer, standing(offer, today))
+        _count(years.setdefault(first[number], Year(year=first[number])), offer, _end(offer, today))
     return [years[year].view() for year in sorted(years, reverse=True)]
+
+
+def _end(offer: Offer, today: date) -> str:
+    """Return how a quote ended; that of an enquiry which ended without an answer counts as declined."""
+    stands = standing(offer, today)
+    ended = offer.commission.step in (Commission.Step.DECLINED, Commission.Step.CANCELLED)
+    return Step.DECLINED if ended and stands == Step.ISSUED else stands
 
 
 def _count(year: Year, offer: Offer, how: str) -> None:

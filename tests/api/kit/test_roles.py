@@ -27,7 +27,7 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {
     "api:problem", "api:schema", "api:docs", "api:health", "api:health-slash", "web:sign-in",
     "web:calendar-feed", "web:client-page", "web:client-ask", "web:client-image", "web:client-pdf",
-    "web:client-accept", "web:client-decline", "web:no-signal", "web:service-worker",
+    "web:client-accept", "web:client-decline", "web:client-opened", "web:no-signal", "web:service-worker",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
 """Addresses that answer 503 while no worker runs, as in these tests."""
@@ -39,6 +39,8 @@ OWNERS_API = {
     "POST invoice", "POST credit", "POST repayments", "POST receipt", "POST statement", "GET receivables",
     "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
     "GET quotes", "POST quotes", "GET change-orders", "POST change-orders", "POST deposit", "GET quote",
+    "GET quotes-tally", "POST quote-send", "POST quote-follow-up", "POST quote-let-go", "POST change-send",
+    "POST change-follow-up", "POST change-let-go", "POST commission-take-up",
     "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
     "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
     "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
@@ -53,7 +55,7 @@ OWNERS_PAGES = {
     "accept-order", "take-back", "void-payment",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
     "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",
-    "issue-offer", "accept-offer",
+    "issue-offer", "accept-offer", "send-offer", "follow-up", "let-go", "take-up", "quotes",
     "decline-offer", "client-everything", "forget-client",
     "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link",
     "end-link", "end-links",
