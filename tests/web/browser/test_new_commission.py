@@ -1,12 +1,14 @@
 """From a client's words to a calculated job, every field and tap counted."""
 
+from pathlib import Path
 from typing import Any
 
+from PIL import Image
 from playwright.sync_api import Page, expect
 
-from jobs.models import Client, Commission, Event
+from jobs.models import Client, Commission, Event, Picture
 from tests.shop_fixtures import Work
-from tests.web.browser.conftest import barriers, open_page, too_wide
+from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 
 MOST_TYPED, MOST_TAPS = 6, 8
 
@@ -92,3 +94,21 @@ def test_a_refusal_loses_nothing_that_was_typed(screen: Page):
     for label, typed in (("Client", "Orla Fenwick"), ("Width", "927.1 mm"), ("Wood", "moon wood")):
         expect(screen.get_by_label(label, exact=True)).to_have_value(typed)
     assert Event.objects.count() == events and not Client.objects.exists()
+
+
+def test_pictures_are_shrunk_on_the_phone_and_kept_with_the_enquiry(screen: Page, tmp_path: Path):
+    for name in ("room", "sketch"):
+        Image.effect_noise((1800, 1200), 90).convert("RGB").save(tmp_path / f"{name}.jpg", quality=95)
+    hand = to_the_form(screen)
+    hand.fill("Client", "Orla Fenwick")
+    hand.fill("What they ask for", "Shelf for the hall")
+    screen.get_by_text("Budget, day, pictures").click()
+    chosen = screen.get_by_label("Pictures", exact=True)
+    chosen.set_input_files([tmp_path / "room.jpg", tmp_path / "sketch.jpg"])
+    largest = "field => Math.max(...[...field.files].map(file => file.size))"
+    before = (tmp_path / "room.jpg").stat().st_size
+    wait_until(lambda: chosen.evaluate(largest) < before / 2)
+    assert chosen.evaluate("field => field.files.length") == 2
+    hand.tap("button", "Open the commission")
+    expect(screen.get_by_role("heading", name="Shelf for the hall").first).to_be_visible()
+    assert Picture.objects.filter(commission=Commission.objects.get().number).count() == 2
