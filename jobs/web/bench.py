@@ -1,10 +1,9 @@
 """The bench: the page of what is due now, and the answers to its reminders."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.urls import reverse
@@ -19,7 +18,7 @@ from jobs.domain.overviews.jobs import SHUTS
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.models import Approval
+from jobs.models import Approval, Person
 from jobs.web.bench_words import at_work, line_words, shown_job, week
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
@@ -84,18 +83,13 @@ def answered(
     request: SignedIn, act: Callable[[], CommandResult], *, typed: Mapping[int, str] | None = None
 ) -> HttpResponse:
     """Run the command and show the bench afterwards; a refusal appears there and ``typed`` stays."""
-    refused = ""
     if queued_forms.is_queued(request):
         return queued_forms.accepted(request, act(), _("Answered."), resolve_url("web:bench"))
     try:
         act()
     except ShopError as error:
-        refused = sentence(error)
-    if request.htmx:
-        context = {**_context(request, typed if refused else None), "refused": refused}
-        return render(request, "web/bench_now.html", context)
-    if refused:
-        messages.error(request, refused)
+        context = {**_context(request, typed), "refused": sentence(error)}
+        return render(request, "web/bench.html", context, status=error.status)
     return redirect("web:bench")
 
 
@@ -141,7 +135,7 @@ def _context(request: SignedIn, typed: Mapping[int, str] | None = None) -> dict[
     return {
         "now": now,
         "air": view["air"],
-        "at_work": at_work(view["jobs"], names_of_people()),
+        "at_work": at_work(view["jobs"], _names(view["jobs"], request.user)),
         "first": jobs[0] if jobs else None,
         "then": jobs[1:] if jobs and not jobs[0]["safety"] else jobs,
         "hands_at": view["hands_at"],
@@ -154,6 +148,12 @@ def _context(request: SignedIn, typed: Mapping[int, str] | None = None) -> dict[
         "snoozes": SNOOZES,
         "form_key": PageForm().initial["form_key"],
     }
+
+
+def _names(jobs: Iterable[Mapping[str, Any]], user: Person) -> Mapping[str, str]:
+    """Return the names of who is at a job; nobody else is asked for where that is the reader alone."""
+    others = {job["started_by"] for job in jobs} - {"", user.id}
+    return names_of_people() if others else {user.id: str(user)}
 
 
 def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:

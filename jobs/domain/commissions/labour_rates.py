@@ -74,7 +74,7 @@ class _Job:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Sized:
+class Sized:
     """The sizes of a piece that drive its hours."""
 
     quantity: int
@@ -121,41 +121,40 @@ def rates() -> dict[str, Rate]:
     return {kind: rate for kind, rate in found.items() if rate}
 
 
-def usual_minutes(stages: Collection[Stage]) -> dict[int, int]:
+def usual_minutes(stages: Collection[Stage], sizes: Mapping[int, Sized]) -> dict[int, int]:
     """Return how long each of these stages usually takes, by the newest of its kind that were timed.
 
-    A kind that fewer than ``LEAST_JOBS`` stages tell of is left out.
+    ``sizes`` are those of the stages' pieces. A kind that fewer than ``LEAST_JOBS`` tell of is left out.
     """
-    specs = Parsed()
+    specs, kinds = Parsed(), {kind_of(stage) for stage in stages} - {""}
     timed = Stage.objects.filter(step=Stage.Step.DONE, minutes__gt=0, title_ref=None).order_by("-id")
-    rows = list(timed.values_list("piece_id", text_of_column("spec"), "minutes")[:NEWEST])
-    kinds = {kind_of(stage) for stage in stages} - {""}
-    rows = [row for row in rows if _kind(specs[row[1]]) in kinds]
-    if not rows:
-        return {}
-    sizes = _pieces({piece for piece, _, _ in rows} | {stage.piece_id for stage in stages})
     each: dict[str, list[Decimal]] = defaultdict(list)
-    for piece, text, minutes in rows:
-        kind = _kind(specs[text])
-        if amount := sizes[piece].amount(kind, specs[text]):
-            each[kind].append(minutes / amount)
+    for spec, minutes, quantity, strips, length, width in timed.values_list(
+        text_of_column("spec"), "minutes", "piece__quantity",
+        part_of_column("piece__computed", "layout", "result", "count"),
+        part_of_column("piece__inputs", "length_len"), part_of_column("piece__inputs", "width_len"),
+    )[:NEWEST]:  # fmt: skip
+        kind = _kind(specs[spec])
+        if kind in kinds:
+            size = Sized(quantity=quantity, strips=strips, length=length, width=width)
+            if amount := size.amount(kind, specs[spec]):
+                each[kind].append(minutes / amount)
     found: dict[int, int] = {}
     for stage in stages:
-        told, amount = each.get(kind_of(stage), []), sizes[stage.piece_id].amount(kind_of(stage), stage.spec)
+        told, amount = each[kind_of(stage)], sizes[stage.piece_id].amount(kind_of(stage), stage.spec)
         if amount and len(told) >= LEAST_JOBS:
             found[stage.id] = round(median(told) * amount)
     return found
 
 
-def _pieces(keys: Collection[int] | None = None) -> dict[int, _Sized]:
-    """Return the sizes of these pieces, or of every one; the database picks them out of the long results."""
-    wanted = Piece.objects.all() if keys is None else Piece.objects.filter(id__in=keys)
-    rows = wanted.values_list(
+def _pieces() -> dict[int, Sized]:
+    """Return the sizes of every piece; the database picks them out of the long results."""
+    rows = Piece.objects.values_list(
         "id", "commission_id", "quantity", part_of_column("computed", "layout", "result", "count"),
         part_of_column("inputs", "length_len"), part_of_column("inputs", "width_len"),
     )  # fmt: skip
     return {
-        key: _Sized(commission=commission, quantity=quantity, strips=strips, length=length, width=width)
+        key: Sized(commission=commission, quantity=quantity, strips=strips, length=length, width=width)
         for key, commission, quantity, strips, length, width in rows
     }
 
@@ -187,7 +186,7 @@ def amount_of(stage: Stage, piece: Piece) -> Decimal | None:
     """Return how much of the driving size a stage of a piece works; None where its figures do not say."""
     strips = piece.computed.get("layout", {}).get("result", {}).get("count")
     length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
-    return _Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(
+    return Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(
         kind_of(stage), stage.spec
     )
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from jobs.domain.clients.approvals import with_the_client
@@ -34,7 +34,7 @@ from jobs.domain.planning.queries import date_view, planned_between
 from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.settings import settings
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.stages.safety_queries import open_safety_tasks
+from jobs.domain.stages.safety_queries import open_tasks, task_rows, task_views
 from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view, what_to_do
 from jobs.domain.waits.route import (
     ONCE,
@@ -77,8 +77,9 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     today = timezone.localtime(now).date()
     dates = planned_between(today - DATES_BACK, today + DATES_AHEAD)
     of_dates = [*dates, *(one.commission for one in dates if one.commission)]
-    more = [*shown, *(commission.client for commission in shown), *of_dates]
-    read = read_routes(pieces, more_rows=more)
+    tasks = open_tasks(person)
+    told = [*shown, *(commission.client for commission in shown), *task_rows(tasks), *of_dates]
+    read = read_routes(pieces, more_rows=told, with_attempts=False)
     unpaid = {c.number for c, step in office if step.do in MONEY}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     found: list[Found] = []
@@ -91,8 +92,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                 continue
             view = card(route, stage, read)
             if job is not None:
-                job = replace(job, given=whose(stage, person))
-                found.append(Found(job=job, card=job_card(view, route, stage), stage=stage))
+                job, told_of = replace(job, given=whose(stage, person)), job_card(view, route, stage)
+                found.append(Found(job=job, card=told_of, stage=stage, piece=route.piece))
             if stage.step == Stage.Step.UNDER_WAY:
                 under_way.append(view)
             elif route.can_start(stage, now):
@@ -112,7 +113,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
             if is_suspect(wait):
                 found.append(wait_job(view))
     under_way = once(under_way)
-    safety = open_safety_tasks(now=now, person=person)
+    safety = task_views(tasks, read.texts, now=now)
     cards = [office_card(c, step, read.texts) for c, step in office]
     wood = _wood(read)
     found = _once(found)
@@ -135,7 +136,9 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "still_asked": asked,
-        "reminders": reminders_due(now=now, person=person),
+        "reminders": reminders_due(
+            now=now, person=person, to_do={view["wait"]["id"]: view["to_do"] for view in waiting}
+        ),
         "safety": safety,
     }
 
@@ -201,18 +204,15 @@ def _hands_at(read: Read, now: datetime) -> datetime | None:
 
 def _pieces_now() -> tuple[list[Piece], int]:
     """Return the live pieces in hand or waiting, the first idle ones, and how many are left out."""
-    begun = Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY)
-    running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
-    busy = Exists(begun) | Exists(running)
+    begun = Exists(Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY))
+    running = Exists(Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING))
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
-    live = live.annotate(**WOOD_COLUMNS, **PRODUCT_COLUMNS)
-    live = live.select_related("commission__client")
+    live = live.annotate(**WOOD_COLUMNS, **PRODUCT_COLUMNS, is_busy=begun | running)
     stopped = Q(commission__step__in=Commission.UNDECIDED, commission__quote_declined=True)
-    live = live.filter(~stopped | Exists(begun))
-    first = F("commission__promise_on").asc(nulls_last=True)
-    idle = live.exclude(busy).order_by(first, "commission__number", "number")
-    pieces = list(live.filter(busy | Q(id__in=idle.values("id")[:IDLE_SHOWN])))
-    return sorted(pieces, key=_promised), max(0, idle.count() - IDLE_SHOWN)
+    pieces = sorted(live.filter(~stopped | begun).select_related("commission__client"), key=_promised)
+    idle = [piece.id for piece in pieces if not piece.is_busy]
+    left = set(idle[IDLE_SHOWN:])
+    return [piece for piece in pieces if piece.id not in left], len(left)
 
 
 def _promised(piece: Piece) -> tuple[bool, Any, str, str]:

@@ -9,7 +9,7 @@ from django.db.models.fields.json import KeyTransform
 from django.utils import timezone
 
 from jobs.core.canonical_json import part_of_column
-from jobs.domain.commissions.labour_rates import usual_minutes
+from jobs.domain.commissions.labour_rates import Sized, usual_minutes
 from jobs.domain.overviews.ranking import MINE, NOBODYS, OTHERS, Job, rank, why
 from jobs.domain.stages.clamps import released_by
 from jobs.domain.stages.left_open import still_asked
@@ -22,8 +22,11 @@ from jobs.models import Appointment, Piece, Stage, Wait
 OPENS, SHUTS = 7, 18
 """Hours in which a shop is open: common practice, no source."""
 MADE_WITH = ("glue", "finish_face", "finish_under")
-PRODUCT_COLUMNS: dict[str, KeyTransform] = {f"with_{n}": part_of_column("inputs", n) for n in MADE_WITH}
-"""For ``annotate``: the products of pieces whose inputs are deferred."""
+PRODUCT_COLUMNS: dict[str, KeyTransform] = {
+    **{f"with_{name}": part_of_column("inputs", name) for name in MADE_WITH},
+    "with_strips": part_of_column("computed", "layout", "result", "count"),
+}
+"""For ``annotate``: the products and the strips of pieces whose inputs are deferred."""
 Card = dict[str, Any]
 
 
@@ -34,6 +37,7 @@ class Found:
     job: Job
     card: Card
     stage: Stage | None = None
+    piece: Piece | None = None
 
 
 def stage_job(route: RouteState, stage: Stage, now: datetime) -> Job | None:
@@ -177,10 +181,17 @@ def _named(view: Card) -> Card:
     return {name: value for name, value in view.items() if name in BLANK}
 
 
+def _size(piece: Piece) -> Sized:
+    told = vars(piece)
+    length, width = told["wood_length_len"], told["wood_width_len"]
+    return Sized(quantity=piece.quantity, strips=told["with_strips"], length=length, width=width)
+
+
 def in_order(found: Iterable[Found], now: datetime) -> list[Card]:
     """Return what the bench shows of these jobs, in the order of the rule."""
     listed = sorted(found, key=lambda one: rank(one.job, now))
-    minutes = usual_minutes([one.stage for one in listed if one.stage is not None])
+    sizes = {one.piece.id: _size(one.piece) for one in listed if one.piece is not None}
+    minutes = usual_minutes([one.stage for one in listed if one.stage is not None], sizes)
     return [
         {
             **one.card,

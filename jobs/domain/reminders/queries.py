@@ -1,5 +1,6 @@
 """Views of reminders: those due on a person's screen, and those that could not be delivered."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -18,10 +19,13 @@ from jobs.models import Channel, Delivery, ReminderDue, SafetyTask, Stage, Wait
 MOST_LISTED = 100
 
 
-def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
+def reminders_due(
+    *, now: datetime, person: str, to_do: Mapping[int, list[str]] | None = None
+) -> list[dict[str, Any]]:
     """Return this person's due reminders on screen, oldest first, with their subjects.
 
-    Each subject appears once, by its newest occasion. A closing window replaces the reminder that it opened.
+    ``to_do`` holds what is to be done after the waits that were read before. Each subject appears once, by
+    its newest occasion. A closing window replaces the reminder that it opened.
     """
     found = list(
         ReminderDue.objects.filter(
@@ -31,7 +35,8 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
         .order_by("due_at", "id")
     )
     due = _newest(found)
-    held = _titles_held([r.wait for r in due if r.wait is not None])
+    known = dict(to_do or {})
+    held = known | _titles_held([r.wait for r in due if r.wait is not None and r.wait.id not in known])
     news = SubjectNews([r for r in due if r.subject], now=now)
     return [_of_subject(r, news[r]) if r.wait is None else _of_wait(r, r.wait, held[r.wait.id]) for r in due]
 

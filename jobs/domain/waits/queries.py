@@ -32,12 +32,17 @@ class Read:
     texts: Texts
 
 
-def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Read:
-    """Return the routes and texts of these pieces, in five queries however many there are."""
+def read_routes(
+    pieces: Iterable[Piece], *, more_rows: Iterable[Any] = (), with_attempts: bool = True
+) -> Read:
+    """Return the routes and texts of these pieces, in five queries however many there are.
+
+    Without attempts, what was redone has no record of before.
+    """
     pieces = list(pieces)
     routes = [RouteState(laid.piece, laid) for laid in rows.lay(pieces)]
     laid = [s for r in routes for s in r.stages]
-    redone = [s for s in laid if s.attempt > 1]
+    redone = [s for s in laid if s.attempt > 1] if with_attempts else []
     prefetch_related_objects(redone, "attempts")
     on_record = [a for s in redone for a in s.attempts.all()]
     return Read(routes=routes, texts=Texts(refs_of([*pieces, *laid, *on_record, *more_rows])))

@@ -67,7 +67,7 @@ export function lay(taps) {
     if (!taps.some((tap) => String(tap.id) === chip.dataset.tapId)) chip.remove();
   }
   for (const tap of taps) {
-    for (const link of document.querySelectorAll(`#bench a[href="/pieces/${CSS.escape(tap.piece)}/stages/${CSS.escape(tap.stage)}/"]`)) mark(link.parentElement, tap);
+    for (const link of document.querySelectorAll(`:is(#bench, #bench-now) a:not([aria-hidden])[href="/pieces/${CSS.escape(tap.piece)}/stages/${CSS.escape(tap.stage)}/"]`)) mark(link.parentElement, tap);
     for (const field of document.querySelectorAll(`#bench input[name=form_key][value="${CSS.escape(tap.key)}"]`)) field.form.replaceWith(kept(tap));
   }
 }

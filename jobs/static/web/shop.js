@@ -82,14 +82,21 @@
   document.addEventListener("tap-kept", rest);
   addEventListener("pageshow", rest);
 
-  // While somebody types on the bench, do not poll, so that the text stays.
-  document.addEventListener("htmx:beforeRequest", (event) => {
-    if (event.target.id !== "bench") return;
-    const fields = [...event.target.querySelectorAll("input[type=text]")];
-    if (fields.some((field) => field === document.activeElement || field.value !== field.defaultValue)) {
-      event.preventDefault();
-    }
-  });
+  // The bench follows what happens; not while somebody types, walks its rows or has a line open.
+  const bench = document.querySelector("[data-follow]"), FOLLOW_MS = 15000;
+  async function follow() {
+    const both = ["bench-now", "bench"].map((id) => document.getElementById(id));
+    const fields = [...bench.querySelectorAll("input[type=text]")];
+    const busy = both.some((part) => part.contains(document.activeElement)) || bench.querySelector("details[open]");
+    if (document.visibilityState !== "visible" || busy || fields.some((field) => field.value !== field.defaultValue)) return;
+    const answer = await fetch(bench.dataset.follow, { credentials: "same-origin" });
+    if (answer.redirected) return location.reload(); // nobody is signed in any more
+    if (!answer.ok) return;
+    const now = new DOMParser().parseFromString(await answer.text(), "text/html");
+    for (const part of both) part.replaceChildren(...now.getElementById(part.id).childNodes);
+    document.dispatchEvent(new CustomEvent("bench-shown"));
+  }
+  if (bench && !document.body.dataset.kept) setInterval(() => follow().catch(() => {}), FOLLOW_MS); // no signal
 
   // Show a part of a form only with the answers of a select that it belongs to.
   function showParts() {

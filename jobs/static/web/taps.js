@@ -223,17 +223,12 @@ document.addEventListener("submit", (event) => {
     show();
     return;
   }
-  if (!mayWait(form) || !person || (form.hasAttribute("hx-post") && navigator.onLine)) return;
+  if (!mayWait(form) || !person) return;
   event.preventDefault();
   event.stopPropagation();
   press(form, event.submitter);
 }, true);
-document.addEventListener("htmx:sendError", (event) => {
-  if (!("tap" in (event.target.dataset || {}))) return;
-  delete event.target.dataset.sent;
-  press(event.target);
-});
-document.addEventListener("htmx:afterSwap", (event) => { if (event.target.id === "bench") show(); });
+document.addEventListener("bench-shown", show);
 document.addEventListener("changed-elsewhere", () => {
   if (!touched()) reload();
   else { band.changed = true; show(); }

@@ -74,7 +74,7 @@ def test_a_reminder(pages: Pages, work: Work, slow_piece: Piece):
     refill(since=Turn.ESTIMATES)
     form = pages.get("/").form("/answer/")
     change_piece(work.call(), piece=slow_piece.number, units=INCHES, asked={"label": "Loft table top"})
-    page = pages.post(form.action, form.typed, 200, **{"HX-Request": "true"})
+    page = pages.post(form.action, form.typed, 409)
     assert CHANGED in page.words and not ReminderReply.objects.exists()
-    pages.post(form.action, page.form("/answer/").typed, 200, **{"HX-Request": "true"})
+    pages.post(form.action, page.form("/answer/").typed)
     assert ReminderReply.objects.count() == 1
