@@ -44,7 +44,8 @@ WHY = {
     "later": gettext_lazy("Hands are needed next then. Until then nothing waits for you."),
 }
 ICONS = {
-    "client asked": "mail", "client said yes": "ok", "client said no": "stop", "promise at risk": "flag",
+    "client asked": "mail", "client approved": "ok", "client said yes": "ok", "client said no": "stop",
+    "promise at risk": "flag",
     "client not told": "mail", "deliver tomorrow": "truck", "payment due": "money", "supply low": "drop",
     "too cold": "air", "window opens": "half", "window closes soon": "wedge",
 }  # fmt: skip
