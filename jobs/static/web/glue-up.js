@@ -28,13 +28,14 @@ const GUARD_MS = 600, UNDO_MS = 8000, SOON_MS = 120000, AGAIN_MS = 15000, TURN_M
   const closedAll = () => kept.closed.length === joints.length;
   const running = () => kept.since && !kept.until;
   const next = () => (running() && !closedAll() ? joints[kept.closed.length] : null);
+  const soonMs = () => (whole() > SOON_MS ? SOON_MS : whole() / 2);
   const whole = () => (closedAll() && !dry ? closing || allowed : allowed);
 
   function clock(ms) {
     const seconds = ms < 0 ? Math.ceil(-ms / 1000) : Math.floor(ms / 1000);
     return `${ms < 0 && seconds ? "−" : ""}${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
   }
-  const stateAt = (left, spent) => (left > Math.min(SOON_MS, whole() / 2) ? "" : left > 0 ? "soon" : !closedAll() && open && spent > open ? "too-late" : "over-time");
+  const stateAt = (left, spent) => (left > soonMs() ? "" : left > 0 ? "soon" : !closedAll() && open && spent > open ? "too-late" : "over-time");
 
   // What the tap says, what it did, and what an undo takes back.
   function label() {
@@ -122,7 +123,7 @@ const GUARD_MS = 600, UNDO_MS = 8000, SOON_MS = 120000, AGAIN_MS = 15000, TURN_M
   // Two knocks when time runs short; at the end a low tone, again every 15 s until somebody touches the screen.
   let told = "", rang = 0;
   function ring(left) {
-    const state = left <= 0 ? "over" : left <= Math.min(SOON_MS, whole() / 2) ? "soon" : "", now = Date.now();
+    const state = left <= 0 ? "over" : left <= soonMs() ? "soon" : "", now = Date.now();
     if (state === "soon" && told !== "soon" && sound.ready()) { told = "soon"; sound.knock(2); }
     if (state !== "over" || kept.hushed || now - rang < AGAIN_MS || !sound.ready()) return;
     told = "over";
