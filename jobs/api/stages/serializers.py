@@ -59,6 +59,27 @@ class StageTimeIn(CommandIn, UnitsIn):
     minutes = Whole()
 
 
+class ThenOut(serializers.Serializer):
+    """A wait that begins as the stage is finished."""
+
+    title = serializers.CharField()
+    seconds = serializers.IntegerField(help_text="As long as it will last; 0 where nobody can say.")
+
+
+class StageCardOut(serializers.Serializer):
+    """What the card of a stage says beside the stage."""
+
+    minutes = serializers.IntegerField(allow_null=True, help_text="How long such a stage usually takes.")
+    then = ThenOut(many=True)
+    known = serializers.DictField(
+        child=serializers.DictField(),
+        help_text="Measurements that the shop knows already, by gate: value, from, at, holds.",
+    )
+    met = serializers.ListField(
+        child=serializers.CharField(), help_text="Cautions that a stage begun earlier has shown."
+    )
+
+
 class StagePutBackIn(CommandIn, UnitsIn):
     """The start is undone."""
 

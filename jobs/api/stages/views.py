@@ -1,11 +1,21 @@
 """Stages: every command on one of them."""
 
+from django.core.exceptions import PermissionDenied
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.routes import STAGE, command_routes
+from jobs.api.kit.routes import STAGE, command_routes, view_route
+from jobs.api.kit.serializer_bases import UnitsIn
+from jobs.api.kit.view_bases import View
 from jobs.api.pieces.views import PIECE
 from jobs.api.planning.serializers import StageGiveIn
 from jobs.api.stages.equipment_serializers import FreeClampsIn
 from jobs.api.stages.serializers import (
+    StageCardOut,
     StageCorrectIn,
     StageDoIn,
     StageFinishIn,
@@ -18,6 +28,9 @@ from jobs.api.stages.serializers import (
     StageStartIn,
     StageTimeIn,
 )
+from jobs.domain import lookups
+from jobs.domain.commissions.stage_card import stage_card
+from jobs.domain.overviews.piece import ground
 from jobs.domain.planning.assignments import give_stage
 from jobs.domain.stages.clamps import free_clamps
 from jobs.domain.stages.commands import (
@@ -31,6 +44,7 @@ from jobs.domain.stages.commands import (
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.pauses import pause_stage, resume_stage, time_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
+from jobs.domain.waits.route import RouteState
 
 COMMANDS = {
     "start": PIECE.changes(
@@ -79,4 +93,23 @@ COMMANDS = {
         "Say that the clamps of a stage are off, before or without its clamps-off stage.",
     ),
 }  # fmt: skip
-ROUTES = command_routes(STAGE, Worker, COMMANDS)
+
+
+class StageCardView(View):
+    """The card of a stage."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[UnitsIn], responses=StageCardOut)
+    def get(self, request: Request, piece: str, stage: str) -> Response:
+        """How long a stage usually takes, what waits after it, and what of its measurements is known."""
+        self.use_units(self.query(UnitsIn))
+        found = lookups.stage(piece, stage)
+        if found.spec["owner_only"] and not self.with_money:
+            raise PermissionDenied
+        route = RouteState(lookups.piece(piece))
+        row, now = route.by_key[found.key], timezone.now()
+        return Response(present(stage_card(route, row, ground(route, now, self.units))))
+
+
+ROUTES = [*command_routes(STAGE, Worker, COMMANDS), view_route(f"{STAGE}card/", "stage-card", StageCardView)]

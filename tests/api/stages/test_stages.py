@@ -147,3 +147,11 @@ def test_a_stage_says_what_to_do_and_is_done_at_once(order):
     timed = order.ask("survey", "time", {"minutes": 30})
     assert timed.data["piece"]["stages"][0]["minutes"] == 30
     refused(order.ask("stock", "time", {"minutes": 30}), 409, "wrong-state", "stage")
+
+
+def test_the_card_of_a_stage_says_what_follows_and_what_is_known(api, maker_api, order):
+    card = api.get(f"pieces/{order.piece}/stages/stock/card/").data
+    (wait,) = card["then"]
+    assert (wait["title"], wait["seconds"]) == ("Stock settling", 7 * 24 * 3600)
+    assert (card["minutes"], card["known"], card["met"]) == (None, {}, [])
+    refused(maker_api.get(f"pieces/{order.piece}/stages/paid/card/"), 403, "forbidden")

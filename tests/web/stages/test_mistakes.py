@@ -64,7 +64,7 @@ def test_redone_work_stays_on_record_and_says_what_is_out_of_reach(pages: Pages,
     told = pages.get(f"/commissions/{piece.commission.number}/history/?all").words
     told += pages.get(f"/commissions/{piece.commission.number}/piece/").words
     assert "Planned again with it: Timed dry fit" in told
-    assert "Lost to ripped joints" in told and "to be done again" in told and "attempt 2" in told
+    assert "lost to ripped joints" in told.lower() and "to be done again" in told
 
 
 def test_a_measurement_is_put_right_within_its_limits_or_with_a_reason(
@@ -90,11 +90,13 @@ def test_a_suspect_joint_asks_test_or_redo(pages: Pages, work: Work, slow_piece:
         work.call(), piece=slow_piece.number, stage="glue-up", units=INCHES, gate="shop_temperature",
         value="5 C", reason="the thermometer hung by the stove", override="it is done already",
     )  # fmt: skip
-    for place in ("/", f"/commissions/{slow_piece.commission.number}/", url(slow_piece, "glue-up")):
-        page = pages.get(place)
-        assert "Test it or redo it" in page.words, place
-        assert f"{url(slow_piece, 'glue-up')}?redo#redo" in page.text
     wait = Wait.objects.get(stage__piece=slow_piece, kind="unclamp")
+    commission, stage = f"/commissions/{slow_piece.commission.number}/", url(slow_piece, "glue-up")
+    for place in ("/", commission, stage):
+        assert f"/waits/{wait.id}/end/" in pages.get(place).text, place
+    for place in (commission, stage):
+        assert f"{stage}?redo#redo" in pages.get(place).text, place
+    assert "Test it or redo it" in pages.get(stage).words
     page = pages.send(f"/waits/{wait.id}/end/", status=409)
     assert "What the test showed" in page.words
     pages.send(f"/waits/{wait.id}/end/", {"reason": "cut through an offcut of the same glue-up: sound"})
@@ -119,4 +121,4 @@ def test_a_reminder_names_what_the_wait_holds(pages: Pages, work: Work, slow_pie
     in_clamps(work, slow_piece, minutes=300)
     refill(since=Turn.ESTIMATES)
     words = pages.get("/").words
-    assert "Clamps off : ready since" in words and "Glue holding, clamps stay on is" not in words
+    assert "Take off the clamps: ready since" in words and "Glue holding, clamps stay on is" not in words
