@@ -182,13 +182,16 @@ def _kind(spec: Mapping[str, Any]) -> str:
     return "" if spec["passive"] else str(spec["template_key"])
 
 
-def amount_of(stage: Stage, piece: Piece) -> Decimal | None:
-    """Return how much of the driving size a stage of a piece works; None where its figures do not say."""
+def size_of(piece: Piece) -> Sized:
+    """Return the sizes of a piece that drive its hours."""
     strips = piece.computed.get("layout", {}).get("result", {}).get("count")
     length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
-    return Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(
-        kind_of(stage), stage.spec
-    )
+    return Sized(quantity=piece.quantity, strips=strips, length=length, width=width)
+
+
+def amount_of(stage: Stage, piece: Piece) -> Decimal | None:
+    """Return how much of the driving size a stage of a piece works; None where its figures do not say."""
+    return size_of(piece).amount(kind_of(stage), stage.spec)
 
 
 def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:

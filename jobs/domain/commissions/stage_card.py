@@ -13,7 +13,7 @@ from jobs.core.canonical_json import part_of_column
 from jobs.core.errors import ShopError
 from jobs.domain.climate.air_history import step_of
 from jobs.domain.climate.settling import gate_figures
-from jobs.domain.commissions.labour_rates import usual_minutes
+from jobs.domain.commissions.labour_rates import size_of, usual_minutes
 from jobs.domain.routes.approvals import approved_gates
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import GateContext, check
@@ -34,7 +34,7 @@ Known = dict[str, dict[str, Any]]
 def stage_card(route: RouteState, stage: Stage, ground: GateContext) -> dict[str, Any]:
     """Return what a stage's card says beside its view; ``ground`` is what its gates are judged against."""
     return {
-        "minutes": usual_minutes([stage]).get(stage.id),
+        "minutes": usual_minutes([stage], {stage.piece_id: size_of(route.piece)}).get(stage.id),
         "then": [
             {"title": wait["title"], "seconds": int(length.total_seconds())}
             for wait, length in waits_after(route, stage, route.piece.inputs)
