@@ -83,7 +83,7 @@ def _message_ids(client: Client) -> set[str]:
     sent = Delivery.objects.filter(Q(subject__in=subjects) | Q(wait_key__in=about)).exclude(message_id="")
     updates = ClientUpdate.objects.filter(commission__client=client)
     papers = PaperSending.objects.filter(paper__in=papers_of(client))
-    return {*sent.values_list("message_id", flat=True), *map(message_id, [*updates, *papers])}
+    return {*sent.values_list("message_id", flat=True), *map(message_id, updates), *map(message_id, papers)}
 
 
 def _remove_mails(message_ids: set[str]) -> None:

@@ -199,7 +199,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
                 valid_until=commission.quote_until,
             )
             if quote:
-                quote.sent_at = commission.quote_sent
+                vars(quote)["sent_at"] = commission.quote_sent
             step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))

@@ -4,7 +4,7 @@ Materials come from `bill_of_materials`, at the shop's prices. Hours are typed, 
 were chosen, at the hourly rate. `calcs.money.costing` adds them up.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -41,7 +41,7 @@ class Asked:
 
     hours: Mapping[str, Decimal] = field(default_factory=dict)
     minutes: Mapping[str, Mapping[str, Decimal]] = field(default_factory=dict)
-    own: Collection[str] = ()
+    own: Sequence[str] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

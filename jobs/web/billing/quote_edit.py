@@ -8,6 +8,7 @@ from django.http import QueryDict
 
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.draft_prices import priced_alternatives
+from jobs.domain.quoting.proposals import SPECIES
 from jobs.models import Commission
 from jobs.web.billing.offer_forms import OF_CHOICE, OfferForm
 from jobs.web.billing.quote_figures import lines_of, places_of, rounded
@@ -42,7 +43,9 @@ def add_choice(data: QueryDict, commission: Commission, hours: Mapping[str, Deci
         one = Alternative()
     else:
         what, piece, to = picked.split("/", 2)
-        one = priced_alternatives(commission, [Alternative(piece=piece, **{what: to})], hours)[0]
+        wood, finish = (to, "") if what == SPECIES else ("", to)
+        asked = Alternative(piece=piece, species=wood, finish=finish)
+        one = priced_alternatives(commission, [asked], hours)[0]
     n = count_of(data, "choices")
     for part in OF_CHOICE:
         value = getattr(one, part)
