@@ -47,6 +47,7 @@ ICONS = {
     "client asked": "mail", "client approved": "ok", "client said yes": "ok", "client said no": "stop",
     "promise at risk": "flag",
     "client not told": "mail", "deliver tomorrow": "truck", "payment due": "money", "supply low": "drop",
+    "quote unanswered": "mail",
     "too cold": "air", "window opens": "half", "window closes soon": "wedge",
 }  # fmt: skip
 FAR_DAYS, WEEK_DAYS = 14, 5

@@ -54,6 +54,7 @@ SETTINGS = (
     _("years that invoices and receipts of a forgotten client are kept"),
     _("days after which a client should be told something"), _("rate of an hour of work"),
     _("overhead on materials and hours"), _("profit"), _("days that a quote holds"),
+    _("days after which to ask again about a quote"),
     _("people who can lift and glue up together"),
 )  # fmt: skip
 LABELS = (

@@ -15,6 +15,9 @@ from django.utils import translation
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from calcs.materials.species import species_list
 from jobs.core.countries import COUNTRIES
+from jobs.core.units import Units
+from jobs.domain.quoting.draft_prices import proposed_lines
+from jobs.domain.quoting.proposals import Asked
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.kinds.base import ReminderKind
 from jobs.domain.routes import all_routes
@@ -22,6 +25,7 @@ from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
 from jobs.management.commands.makemessages import Command
 from jobs.management.messages import translated
+from jobs.models import Commission
 from jobs.web.kit.stored_translations import CHOSEN, LABELS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
@@ -75,7 +79,8 @@ def known() -> Known:
     classes = [asdict(sheet) for sheet in (*glue_classes().values(), *finish_classes().values())]
     woods = {name for one in species_list() for name in (one.name, *one.aliases)}
     named = woods | set(COUNTRIES.values())
-    data = stored() | routes | set(texts([cautions(), *classes])) | named
+    proposed = [proposed_lines(one, Asked(), Units())[1] for one in Commission.objects.all()]
+    data = stored() | routes | set(texts([cautions(), *classes, *proposed])) | named
     always = {*UNITS.split(), *NAMES.split(), *DAYS.split(), *HARDWARE}
     return Known(always | data, spoken_by(BASE_DIR / "calcs"))
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop, ngettext
+from django.utils.translation import gettext_lazy, gettext_noop, ngettext
 
 from jobs.domain.quoting.next_step import with_sending
 from jobs.domain.reminders.kinds.base import (
@@ -38,6 +38,7 @@ class QuoteUnanswered(SubjectKind):
     usual = Preference(by_push=False)
     owners_only = True
     can_wait = True
+    does = gettext_lazy("Ask again")
     noun = "quote"
     load = staticmethod(rows_by("id", with_sending(Offer.objects.select_related("commission"))))
     rests_on = staticmethod(_quotes_of)
