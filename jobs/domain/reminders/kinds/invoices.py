@@ -67,13 +67,13 @@ class PaymentDue(SubjectKind):
         return [_commission(row)]
 
     def news(self, row: Invoice, tell: Telling) -> News:
-        late = (tell.today - row.due_on).days
+        late, where = (tell.today - row.due_on).days, _commission(row).number
         says = _("overdue since") if late > 0 else "due"
         line = ngettext("has not paid, %(days)s day late", "has not paid, %(days)s days late", late)
         return News(
             headline=_("Invoice %(number)s: %(says)s %(due_on)s")
             % {"number": row.paper.number, "says": says, "due_on": tell.day(row.due_on)},
-            path=f"/commissions/{_commission(row).number}/",
+            path=f"/papers/{row.paper.number}/remind/" if late > 0 else f"/commissions/{where}/money/",
             commission=_commission(row).number,
             about=lookups.short_number(_commission(row).number),
             line=line % {"days": late} if late > 0 else _("pays by %(day)s") % {"day": tell.day(row.due_on)},
