@@ -28,7 +28,7 @@ def _deposit(sending: PaperSending, texts: Texts) -> Said:
     return Said(
         subject=_("%(title)s: your deposit") % what,
         sentences=[
-            _("Thank you for your order of %(title)s.") % what,
+            _("Thank you for your order: %(title)s.") % what,
             _("Here is the invoice for the deposit; we buy the wood when it is here."),
         ],
         facts=_to_pay(sending, Decimal(_content(sending)["due"])),
@@ -40,7 +40,7 @@ def _invoice(sending: PaperSending, texts: Texts) -> Said:
     what, due = _names(sending, texts), Decimal(_content(sending)["due"])
     delivered = (Commission.Step.DELIVERED, Commission.Step.CLOSED)
     is_there = sending.paper.commission and sending.paper.commission.step in delivered
-    first = _("Your %(title)s is with you now.") if is_there else _("Here is the invoice for your %(title)s.")
+    first = _("%(title)s is with you now.") if is_there else _("Here is the invoice for %(title)s.")
     second = _("Its invoice is with this mail.") if is_there else _("It is with this mail.")
     return Said(
         subject=_("%(title)s: invoice %(paper)s") % what,
@@ -96,7 +96,7 @@ def _work(sending: PaperSending, texts: Texts) -> Said:
     what = {**_names(sending, texts), "what": _(paper_title(sending.paper.kind)).lower()}
     return Said(
         subject=_("%(title)s: %(what)s") % what,
-        sentences=[_("Here is the %(what)s for your %(title)s.") % what, _("Please keep it with the piece.")],
+        sentences=[_("Here is the %(what)s for %(title)s.") % what, _("Please keep it with the piece.")],
         facts=[],
         button=_("Open your page"),
     )

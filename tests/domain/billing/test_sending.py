@@ -72,7 +72,7 @@ class TestADeposit:
         words = said(mail)
         assert mail["To"] == TO and mail["Subject"] == "Desk by the window: your deposit"
         assert words.startswith(
-            "Hello Orla Fenwick,\n\nThank you for your order of Desk by the window. Here is the invoice for"
+            "Hello Orla Fenwick,\n\nThank you for your order: Desk by the window. Here is the invoice for"
         )
         assert "To pay: 550.00 USD\nBy: 16 March 2026\n" in words
         assert "How to pay: Check to Lindenau, or transfer to 123 456\nPlease name: I2026-0001\n" in words
@@ -114,7 +114,7 @@ class TestTheInvoice:
         assert steps(work, number) == on_bench(work) == ["Issue the invoice and send it"]
         issue_invoice(work.call(), commission=number, send="mail")
         mail = delivered(server, work)
-        assert "Your Desk by the window is with you now. Its invoice is with this mail." in said(mail)
+        assert "Desk by the window is with you now. Its invoice is with this mail." in said(mail)
         assert "To pay: 1,100.00 USD\n" in said(mail)
         assert steps(work, number) == on_bench(work) == ["Record the payment"]
         record_payment(work.call(), commission=number, amount=D(1100), method="check", send="mail")
