@@ -30,7 +30,8 @@ def test_sheets_are_issued_where_the_papers_stand_and_withdrawn_there(pages: Pag
     for kind, name in (("job-sheet", "J2026-0001"), ("care-sheet", "K2026-0001")):
         pages.send(f"{page}{kind}/")
         assert Paper.objects.get(kind=kind).number == name
-        assert name in pages.get(page).text and f"/papers/{name}/withdraw/" in pages.get(page).text
+        shown = pages.get(f"{page}piece/").text
+        assert name in shown and f"/papers/{name}/withdraw/" in shown
     assert "Issue the job sheet" not in pages.get(page).text
 
 
