@@ -121,8 +121,9 @@ def commission_view(
     now: datetime,
     with_money: bool,
     units: Units | None = None,
+    with_ready: bool = True,
 ) -> dict[str, Any]:
-    """Return one commission with its pieces, routes, papers and, for the owner, its money."""
+    """Return one commission with its pieces, routes, papers, ready date and, for the owner, its money."""
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
         piece.commission = commission
@@ -144,7 +145,8 @@ def commission_view(
         "quote": None,
     }
     held, today = _held(papers, payments), timezone.localtime(now).date()
-    view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
+    if with_ready:
+        view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
     view["papers"] = [paper_view(p, with_money=with_money, held=held, today=today) for p in papers]
     if with_money:
         view["money"] = _money(commission, lines, payments, papers, read.texts, held, today)

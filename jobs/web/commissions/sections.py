@@ -33,8 +33,7 @@ Words = dict[str, Any]
 def work(request: SignedIn, number: str) -> HttpResponse:
     """Show the way of each piece, its waits, what to solve first and its figures."""
     now, units = timezone.now(), units_of(request.user)
-    found = lookups.commission(number)
-    context = section(found, request.user, now, "work")
+    context = section(lookups.commission(number), request.user, now, "work")
     for piece in context["commission"]["pieces"]:
         piece["tiles"] = tiles(piece, units)
         made = calculations(piece, units=units, currency=_currency(context))
@@ -45,7 +44,7 @@ def work(request: SignedIn, number: str) -> HttpResponse:
         for wait in piece["waits"]
     ]
     context["axis"] = wait_axis(cards, now) if cards else None
-    context["commission"]["watch"] = to_watch(context["commission"], found, now)
+    context["commission"]["watch"] = to_watch(context["commission"], context["told_at"], now)
     return render(request, "web/commissions/commission.html", context)
 
 
@@ -53,7 +52,8 @@ def work(request: SignedIn, number: str) -> HttpResponse:
 @require_safe
 def now(request: SignedIn, number: str) -> HttpResponse:
     """Answer a poll: ask the browser to reload the page only where the commission has changed."""
-    view = commission_view(lookups.commission(number), now=timezone.now(), with_money=request.user.is_owner)
+    found, is_owner = lookups.commission(number), request.user.is_owner
+    view = commission_view(found, now=timezone.now(), with_money=is_owner, with_ready=False)
     answer = HttpResponse(status=204)
     if request.GET.get("state") != state_of(view):
         answer["HX-Refresh"] = "true"
@@ -90,9 +90,10 @@ def _currency(context: Words) -> str:
 @require_safe
 def money(request: SignedIn, number: str) -> HttpResponse:
     """Show price, offers, papers and payments of a commission."""
-    found, names = lookups.commission(number), names_of_people()
-    context = section(found, request.user, timezone.now(), "money")
-    for payment in context["commission"]["money"]["payments"]:
+    context = section(lookups.commission(number), request.user, timezone.now(), "money")
+    voided = [p for p in context["commission"]["money"]["payments"] if p["voided_by"]]
+    names = names_of_people() if voided else {}
+    for payment in voided:
         payment["voided_name"] = names.get(payment["voided_by"], "")
     context["shares"] = _shares(context["commission"]["money"])
     return render(request, "web/commissions/money.html", context)

@@ -4,6 +4,7 @@ import hashlib
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import Count, Max, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -35,9 +36,11 @@ ROOM = 1.06
 """The length of the scale of days, as a share of the last day on it."""
 
 
-def shown(found: Commission, person: Person, now: datetime) -> Words:
+def shown(found: Commission, person: Person, now: datetime, *, with_ready: bool) -> Words:
     """Return a commission with its pictures and offers, and what may be done with it now."""
-    view = commission_view(found, now=now, with_money=person.is_owner, units=units_of(person))
+    view = commission_view(
+        found, now=now, with_money=person.is_owner, units=units_of(person), with_ready=with_ready
+    )
     pictures = picture_views(pictures_of_commission(found.number, person))
     for piece in view["pieces"]:
         piece["pictures"] = [p for p in pictures if p["piece"] == piece["number"]]
@@ -53,7 +56,7 @@ def shown(found: Commission, person: Person, now: datetime) -> Words:
         **view,
         "open_piece": (piece := _in_hand(view)),
         "stands_at": _stands_at(view["step"], piece),
-        "expected": _expected(view["ready"], timezone.localdate(now)),
+        "expected": _expected(view["ready"], timezone.localdate(now)) if with_ready else "",
         "stages_done": sum(piece["way"]["done"] for piece in view["pieces"]),
         "stages": sum(len(piece["stages"]) for piece in view["pieces"]),
         "picture": next((p for p in reversed(pictures) if p["piece"]), None),
@@ -121,7 +124,7 @@ def _expected(ready: Words, today: date) -> str:
 
 def section(found: Commission, person: Person, now: datetime, tab: str) -> Words:
     """Return what every section of a commission shows: the commission and its head."""
-    view = shown(found, person, now)
+    view = shown(found, person, now, with_ready=tab == "work")
     done = actions(view, is_owner=person.is_owner)
     return {
         "commission": view,
@@ -130,8 +133,8 @@ def section(found: Commission, person: Person, now: datetime, tab: str) -> Words
         "others": done[1:],
         "state": state_of(view),
         "hands_at": _hands_at(view["pieces"], now),
-        "asked": found.questions.filter(settled_at=None).count(),
-        "days": _days(view["ready"], timezone.localdate(now)),
+        **_said(found),
+        "days": _days(view["ready"], timezone.localdate(now)) if "ready" in view else None,
     }
 
 
@@ -164,8 +167,15 @@ def slim_section(found: Commission, person: Person, tab: str) -> Words:
             "asked_pictures": [p for p in pictures if not p["piece"]],
         },
         "tab": tab,
-        "asked": found.questions.filter(settled_at=None).count(),
+        **_said(found),
     }
+
+
+def _said(found: Commission) -> Words:
+    """Return how many questions are open and when the client last had news, in one query."""
+    open_ones = Count("questions", filter=Q(questions__settled_at=None), distinct=True)
+    said = Commission.objects.filter(id=found.id).annotate(asked=open_ones, told_at=Max("updates__told_at"))
+    return dict(said.values("asked", "told_at").get())
 
 
 def _moves(view: Words) -> list[str]:

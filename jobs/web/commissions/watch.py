@@ -17,7 +17,7 @@ TOLD_OF = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP, Commission.Step.RE
 """Steps in which a client waits for news."""
 
 
-def to_watch(view: Words, found: Commission, now: datetime) -> list[Words]:
+def to_watch(view: Words, told_at: datetime | None, now: datetime) -> list[Words]:
     """Return a line for each thing to watch: its words, where to see to it, an icon. The worst come first."""
     pieces = view["pieces"] if view["has_work_ahead"] else []
     lines = [line for piece in pieces for line in _of_piece(piece)]
@@ -28,7 +28,7 @@ def to_watch(view: Words, found: Commission, now: datetime) -> list[Words]:
         )
         for piece in view["pieces"] for wait in piece["waits"] if wait["suspect"]
     ]  # fmt: skip
-    return [*unset, *_silence(found, now), *lines]
+    return [*unset, *_silence(view, told_at, now), *lines]
 
 
 def _of_piece(piece: Words) -> Iterator[Words]:
@@ -43,18 +43,19 @@ def _of_piece(piece: Words) -> Iterator[Words]:
             yield _line(f"{calc['title']}: {warning}", url, "eyes")
 
 
-def _silence(found: Commission, now: datetime) -> Iterator[Words]:
+def _silence(view: Words, told_at: datetime | None, now: datetime) -> Iterator[Words]:
     """Yield a line where the client has heard nothing for as long as the reminder allows."""
-    most = int(settings()["tell_client_days"] or 0) if found.tell_days is None else found.tell_days
-    if found.step not in TOLD_OF or not most:
+    usual = int(settings()["tell_client_days"] or 0)
+    most = usual if view["tell_days"] is None else view["tell_days"]
+    if view["step"] not in TOLD_OF or not most:
         return
-    last = found.updates.order_by("-told_at").values_list("told_at", flat=True).first()
-    days = (timezone.localtime(now).date() - timezone.localtime(last or found.step_at).date()).days
+    since = timezone.localtime(told_at or view["step_at"]).date()
+    days = (timezone.localtime(now).date() - since).days
     if days >= most:
         says = ngettext(
             "No news for the client for %(days)s day", "No news for the client for %(days)s days", days
         )
-        yield _line(says % {"days": days}, reverse("web:tell", args=[found.number]), "mail")
+        yield _line(says % {"days": days}, reverse("web:tell", args=[view["number"]]), "mail")
 
 
 def _line(says: str, url: str, icon: str) -> Words:
