@@ -5,7 +5,8 @@ from rest_framework import serializers
 from calcs.drawing.woods import LOOKS
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
-from jobs.api.stages.serializers import StageOut, WaitOut
+from jobs.api.stages.serializers import StageOut
+from jobs.api.stages.wait_serializers import WaitOut
 from jobs.domain.pieces.extra_inputs import MASSES
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
 from jobs.domain.routes.schema import ONCE_PER

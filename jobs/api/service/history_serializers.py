@@ -8,7 +8,7 @@ from jobs.api.kit.serializer_bases import LARGEST
 from jobs.api.kit.shapes import Shape
 from jobs.api.pieces.serializers import CanDoOut, CardOut, StillAskedOut, WaitingOut, WoodOut
 from jobs.api.stages.safety_serializers import SafetyTaskOut
-from jobs.api.stages.serializers import ReminderOut
+from jobs.api.stages.wait_serializers import ReminderOut
 from jobs.domain.overviews.ranking import Why
 from jobs.domain.routes.schema import ONCE_PER
 from jobs.models import Appointment, Approval

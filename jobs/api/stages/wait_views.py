@@ -15,7 +15,7 @@ from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import WaitingOut
 from jobs.api.pieces.views import PIECE
 from jobs.api.service.history_serializers import BenchOut
-from jobs.api.stages.serializers import (
+from jobs.api.stages.wait_serializers import (
     ReminderOut,
     RemindersDone,
     ReplyIn,
