@@ -1,10 +1,20 @@
 """Compresses texts on the way to the browser."""
 
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 
 TEXTS = ("text/", "application/json", "application/javascript", "image/svg+xml")
+
+
+class _Files(GZipMiddleware):
+    """Compresses files that everybody may read: they hold no secret that a length could tell."""
+
+    max_random_bytes = 0
 
 
 class CompressText(GZipMiddleware):
@@ -14,8 +24,14 @@ class CompressText(GZipMiddleware):
     safe: Django pads compressed answers with a random length.
     """
 
+    def __init__(self, get_response: Callable[..., Any]) -> None:
+        super().__init__(get_response)
+        self.files = _Files(get_response)
+
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         kind = response.headers.get("Content-Type", "")
         if response.status_code == 206 or not kind.startswith(TEXTS):
             return response
+        if request.path.startswith(settings.STATIC_URL):
+            return self.files.process_response(request, response)
         return super().process_response(request, response)

@@ -165,7 +165,7 @@ def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:
             "label": quote["commission_title"],
             "says": _("Quote with client"),
             "url": reverse("web:offer", args=[quote["offer"]]),
-            "since": quote["issued_at"],
+            "since": quote["sent_at"],
             "until": _end_of(quote["valid_until"]),
         }
         for quote in view["with_clients"]
@@ -187,7 +187,7 @@ def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:
 
 
 def _end_of(day: date | None) -> datetime | None:
-    return day and timezone.make_aware(datetime.combine(day, time(SHUTS)))
+    return timezone.make_aware(datetime.combine(day, time(SHUTS))) if day else None
 
 
 def _lines(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ from jobs.domain.billing.prices import Line
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.jobs import shuts_at
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
+from jobs.domain.quoting.sending import send_offer
 from jobs.log.projectors import Turn, refill
 from jobs.models import Commission, Payment, Person, Piece, ReminderDue, ReminderReply, Stage, Wait
 from tests.shop_fixtures import (
@@ -112,6 +113,8 @@ def test_a_quote_with_a_client_waits_on_the_axis(pages: Pages, work: Work, piece
     line = Line(description="Island top", unit_price=Decimal("1900.00"), tax_pct=Decimal(0))
     draft_quote(work.call(), commission=enquiry.number, lines=[line], valid_days=30)
     issue_offer(work.call(), offer=f"{enquiry.number}-Q1")
+    assert "Send the quote" in pages.get("/").words
+    send_offer(work.call(), offer=f"{enquiry.number}-Q1", to="orla@fenwick.example")
     waiting = section(pages.get("/"), "Waiting")
     assert "Quote with client" in waiting and 'class="bar paper' in waiting
 

@@ -131,7 +131,7 @@ class QuoteOutOut(serializers.Serializer):
     commission_title = serializers.CharField()
     client = serializers.CharField()
     offer = serializers.CharField()
-    issued_at = serializers.DateTimeField()
+    sent_at = serializers.DateTimeField()
     valid_until = serializers.DateField(allow_null=True)
 
 

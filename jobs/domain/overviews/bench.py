@@ -24,10 +24,11 @@ from jobs.domain.overviews.jobs import (
 )
 from jobs.domain.overviews.office import (
     MONEY,
+    WAITS_FOR_CLIENT,
+    WITH_CLIENT,
     office_card,
-    office_cards,
+    office_rows,
     quote_card,
-    quotes_out,
 )
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
 from jobs.domain.planning.queries import date_view, planned_between
@@ -67,12 +68,13 @@ IDLE_SHOWN = 20
 def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
     """Return the bench screen over all live commissions, in a fixed number of queries."""
     pieces, further = _pieces_now()
-    office = office_cards(now=now) if with_money else []
-    asked_of = quotes_out() if with_money else []
+    of_office = office_rows(now=now) if with_money else []
+    office = [(each, step) for each, step in of_office if step.do not in WAITS_FOR_CLIENT]
+    asked_of = [each for each, step in of_office if step.do in WITH_CLIENT]
     shown = [
         *(p.commission for p in pieces),
         *(commission for commission, step in office),
-        *(quote.commission for quote in asked_of),
+        *asked_of,
     ]
     today = timezone.localtime(now).date()
     dates = planned_between(today - DATES_BACK, today + DATES_AHEAD)
@@ -128,7 +130,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "promises": _promises(read),
         "to_approve": _to_approve(read),
         "dates": [date_view(one, read.texts) for one in dates],
-        "with_clients": [quote_card(quote, read.texts) for quote in asked_of],
+        "with_clients": [quote_card(each, read.texts) for each in asked_of],
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
         "office": cards,

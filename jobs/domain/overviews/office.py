@@ -23,7 +23,9 @@ INVOICE, SEND_INVOICE = "Issue the invoice and send it", "Send the invoice"
 PAYMENT, REMIND = "Record the payment", "Remind of the payment"
 MONEY = (INVOICE, SEND_INVOICE, REMIND, PAYMENT)
 """Steps that a stage about money waits for."""
-WAITS_FOR_CLIENT = (WAIT, AGAIN, ACCEPT, TAKE_DEPOSIT)
+WITH_CLIENT = (WAIT, AGAIN)
+"""Steps of a quote that lies with the client."""
+WAITS_FOR_CLIENT = (*WITH_CLIENT, ACCEPT, TAKE_DEPOSIT)
 """Steps that wait for the client; a reminder says when to ask again."""
 Step = Commission.Step
 BEFORE_DELIVERY = (Step.ACCEPTED, Step.IN_SHOP, Step.READY)
@@ -137,6 +139,11 @@ def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
 
 def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
     """Return the owner's possible steps over all commissions, by promised day, in one query."""
+    return [(each, step) for each, step in office_rows(now=now) if step.do not in WAITS_FOR_CLIENT]
+
+
+def office_rows(*, now: datetime) -> list[tuple[Any, OfficeStep]]:
+    """Return the commissions of the office with their next step, those too that wait for the client."""
     today = timezone.localtime(now).date()
     held = {
         "paper__commission": OuterRef("pk"),
@@ -186,7 +193,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
     )
-    cards: list[tuple[Commission, OfficeStep]] = []
+    cards: list[tuple[Any, OfficeStep]] = []
     for commission in found:
         if commission.step == Step.READY and commission.to_agree:
             step = OfficeStep(do=AGREE)
@@ -201,8 +208,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
             if quote:
                 vars(quote)["sent_at"] = commission.quote_sent
             step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
-        if step.do not in WAITS_FOR_CLIENT:
-            cards.append((commission, step))
+        cards.append((commission, step))
     return cards
 
 
@@ -248,21 +254,13 @@ def office_card(commission: Commission, step: OfficeStep, texts: Texts) -> dict[
     }
 
 
-def quotes_out() -> list[Offer]:
-    """Return the quotes that lie with a client, the one that lapses first in front, in one query."""
-    found = Offer.objects.filter(
-        kind=Offer.Kind.QUOTE, step=Offer.Step.ISSUED, commission__step__in=Commission.UNDECIDED
-    )
-    return list(found.select_related("commission__client").order_by("valid_until", "id")[:SHOWN])
-
-
-def quote_card(quote: Offer, texts: Texts) -> dict[str, Any]:
+def quote_card(commission: Any, texts: Texts) -> dict[str, Any]:
     """Return a quote that lies with a client, with the names of its commission."""
     return {
-        "commission": quote.commission.number,
-        "commission_title": texts[quote.commission.title_ref],
-        "client": texts[quote.commission.client.name_ref],
-        "offer": quote.number,
-        "issued_at": quote.issued_at,
-        "valid_until": quote.valid_until,
+        "commission": commission.number,
+        "commission_title": texts[commission.title_ref],
+        "client": texts[commission.client.name_ref],
+        "offer": commission.quote_number,
+        "sent_at": commission.quote_sent,
+        "valid_until": commission.quote_until,
     }

@@ -22,7 +22,7 @@ def test_signing_in_and_taking_down_a_new_commission(page: Page, live_server: ob
         expect(page.get_by_role("heading", name=skipped)).to_be_visible()
         page.get_by_role("link", name="Skip").click()
     page.get_by_role("link", name="To the bench").click()
-    expect(page.get_by_role("heading", name="The bench")).to_be_visible()
+    expect(page.get_by_role("heading", name="Enter the first commission")).to_be_visible()
     page.get_by_role("link", name="Commissions").click()
     page.get_by_role("link", name="New commission").click()
     page.get_by_label("Name", exact=True).fill("Orla Fenwick")
