@@ -5,7 +5,7 @@ of minutes ago. Each step runs the command that a person would run, with the clo
 """
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -23,20 +23,30 @@ from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers.issuing import issue_work_paper
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.workshop import commands as workshop_commands
+from jobs.domain.workshop.demo import BEGUN
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.management.demo_air import two_weeks
+from jobs.management.demo_more import MORE, actor
+from jobs.management.demo_past import play_past
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
 
-STORY = Path(settings.BASE_DIR) / "fixtures" / "demo.toml"
+FIXTURES = Path(settings.BASE_DIR) / "fixtures"
+STORY = (FIXTURES / "demo.toml", FIXTURES / "demo_shop.toml")
 SATURDAY = 5
+ROWS = ("supply_added", "picture_taken")
+"""Kinds of event whose row a later step names."""
+SET_UP = -300
+"""Steps of this day and before set the shop up; its closed orders follow them."""
 
 Step = Mapping[str, Any]
 
 
-def load_story(path: Path = STORY) -> list[dict[str, Any]]:
-    """Return the steps of a story; a "stage" step becomes its start and, with minutes, its finish."""
-    steps: list[dict[str, Any]] = tomllib.loads(path.read_text("utf-8"))["step"]
+def load_story(paths: Sequence[Path] = STORY) -> list[dict[str, Any]]:
+    """Return the steps of these files; a "stage" step becomes its start and, with minutes, its finish."""
+    steps: list[dict[str, Any]] = []
+    for path in paths:
+        steps += tomllib.loads(path.read_text("utf-8"))["step"]
     return [single for step in steps for single in (_halves(step) if step["do"] == "stage" else [step])]
 
 
@@ -51,16 +61,33 @@ def _halves(step: dict[str, Any]) -> list[dict[str, Any]]:
     return halves
 
 
-def play(steps: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str]) -> int:
-    """Play a story into an empty log; return the number of events. ``people`` maps names to actor ids."""
-    if Event.objects.exists():
+def play(
+    steps: list[dict[str, Any]],
+    *,
+    now: datetime,
+    people: Mapping[str, str],
+    past: Sequence[Mapping[str, Any]] = (),
+) -> int:
+    """Play a story into an empty log; return the number of events. ``people`` maps names to actor ids.
+
+    ``past`` are orders that are closed, played once the shop is set up.
+    """
+    if Event.objects.exclude(kind=BEGUN).exists():
         raise Invalid("the log is not empty", field="demo", value="", allowed="an empty log")
     zero = _day_zero(steps, now)
     names: dict[str, Any] = {}
+    behind = list(past)
     for step in sorted(steps, key=lambda s: _moment(zero, s, now)):
+        if behind and step.get("day", 0) > SET_UP:
+            play_past(behind, now=now, people=people)
+            behind = []
         at = _moment(zero, step, now)
-        call = CommandContext(by=people[step.get("by", "owner")], at=at, now=at)
-        done = VERBS[step["do"]](call, _resolved(step["with"], names))
+        by = _resolved(step.get("by", "owner"), names)
+        call = CommandContext(by=actor(by, people), at=at, now=at)
+        given = {**_resolved(step["with"], names)}
+        if "person" in given:
+            given["person"] = people[given["person"]]
+        done = {**VERBS, **MORE}[step["do"]](call, given)
         if "as" in step:
             names[step["as"]] = _made(done)
     take_readings(two_weeks(now), source=people["owner"], temperature_unit="C", now=now)
@@ -127,8 +154,12 @@ def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 
 
 def _open(call: CommandContext, given: dict[str, Any]) -> CommandResult:
-    promised = timezone.localtime(call.at).date() + timedelta(days=given.pop("promise_in_days"))
-    return commissions.open_commission(call, **given, promise_on=promised)
+    today = timezone.localtime(call.at).date()
+    days = {"promise_on": given.pop("promise_in_days", None), "wanted_on": given.pop("wanted_in_days", None)}
+    found = {name: today + timedelta(days=n) for name, n in days.items() if n is not None}
+    if "budget" in given:
+        given["budget"] = Decimal(given["budget"])
+    return commissions.open_commission(call, **given, **found)
 
 
 VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {
@@ -163,4 +194,8 @@ def _made(done: CommandResult) -> Any:
     first = done.events[0]
     if first.kind == "client_added":
         return Client.objects.get(id=row_key(first.seq)).id
-    return first.data.get("piece") or first.data["number"]
+    if first.kind in ROWS:
+        return row_key(first.seq)
+    if first.kind == "offer_drafted":
+        return first.data["offer"]
+    return first.data.get("piece") or first.data.get("number") or first.data.get("board")

@@ -36,6 +36,7 @@ from jobs.web.stock import boards, product_sheets, supplies
 from jobs.web.workshop import (
     calendar_feed,
     climate,
+    demo,
     first_run,
     notification_preferences,
     office,
@@ -190,6 +191,10 @@ urlpatterns = [
     path("office/", office.office, name="office"),
     path("first-run/", first_run.shop, name="first-run"),
     path("first-run/bench/", first_run.bench, name="first-run-bench"),
+    path("demo/open/", demo.open_demo, name="open-demo"),
+    path("demo/loading/", demo.loading, name="demo-loading"),
+    path("demo/leave/", demo.leave, name="leave-demo"),
+    path("demo/leaving/", demo.leaving, name="demo-leaving"),
     path("first-run/done/", first_run.done, name="first-run-done"),
     path("stock/", boards.stock, name="stock"),
     path("stock/shopping/", work_papers.shopping, name="shopping"),

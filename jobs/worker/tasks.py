@@ -1,8 +1,11 @@
 """The worker's tasks: each passes the present time to one call. Every task may run twice."""
 
+import subprocess
+import sys
 import time
 
 from celery import shared_task
+from django.conf import settings
 from django.core.management import call_command
 from django.utils import timezone
 
@@ -69,3 +72,19 @@ def release_expired_holds() -> None:
     It runs hourly, because few shops run through the night.
     """
     end_holds(timezone.now())
+
+
+@shared_task(name="jobs.tasks.open_demo")
+def open_demo() -> None:
+    """Load the demo shop in a process of its own: a task may not last as long."""
+    _manage("load_demo")
+
+
+@shared_task(name="jobs.tasks.leave_demo")
+def leave_demo() -> None:
+    """Empty the demo shop in a process of its own."""
+    _manage("leave_demo")
+
+
+def _manage(verb: str) -> None:
+    subprocess.Popen([sys.executable, "manage.py", verb], cwd=settings.BASE_DIR, start_new_session=True)

@@ -1,13 +1,18 @@
 """The demo shop shows wait estimates at work, at whatever hour it is loaded."""
 
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.conf import LazySettings
+from django.utils import timezone
 
+from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.climate import waits_in_the_air
 from jobs.log.rebuild import compare
 from jobs.management.demo import load_story, play
-from jobs.models import Reading, Wait
+from jobs.management.demo_past import past_orders, play_past
+from jobs.models import Commission, Reading, Stage, Wait
 from jobs.worker.outbox import dispatch_outbox
 from tests.shop_fixtures import an_owner
 
@@ -34,3 +39,48 @@ def test_a_top_in_clamps_rests_on_two_weeks_of_set_back_nights(hours: int):
     assert now < said.earliest_at <= said.likely_at < said.ready_at
     assert clamped.id in [w["id"] for w in waits_in_the_air(now=now)["shop"]]
     assert compare() == []
+
+
+MOMENTS = {
+    "a Monday at 8": datetime(2026, 11, 30, 13, tzinfo=UTC),
+    "a Sunday night": datetime(2027, 1, 3, 4, 30, tzinfo=UTC),
+    "29 February": datetime(2028, 2, 29, 15, tzinfo=UTC),
+    "the day after clocks went on": datetime(2027, 3, 15, 12, tzinfo=UTC),
+    "the day clocks went back": datetime(2026, 11, 1, 20, tzinfo=UTC),
+}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("now", MOMENTS.values(), ids=MOMENTS)
+def test_nothing_in_the_demo_is_overdue_by_accident(now: datetime, time_zone: None):
+    owner = an_owner()
+    play(load_story(), now=now, people={"owner": str(owner.id), "sam": str(owner.id)})
+    while dispatch_outbox(now):
+        pass
+    seen = bench(now=now, person=str(owner.id))
+    assert [
+        job["title"] for job in seen["jobs"] if job["missed"] or job["why"] in ("suspect", "missed")
+    ] == []
+    assert [wait["wait"]["title"] for wait in seen["waiting"] if wait["wait"]["suspect"]] == []
+    assert [told["title"] for told in seen["reminders"] if told["late"]] == []
+    assert {commission.step for commission in Commission.objects.all()} == {
+        "enquiry", "quoted", "accepted", "in shop", "delivered",
+    } - {"accepted"}  # fmt: skip
+    assert all(c.promise_on is None or c.promise_on > now.date() for c in Commission.objects.all())
+
+
+@pytest.fixture
+def time_zone(settings: LazySettings) -> Iterator[None]:
+    settings.TIME_ZONE = "America/New_York"
+    with timezone.override("America/New_York"):
+        yield
+
+
+@pytest.mark.django_db
+def test_ten_orders_are_closed_behind_it_and_teach_the_rates():
+    owner = an_owner()
+    people = {"owner": str(owner.id), "sam": str(owner.id)}
+    play_past(past_orders()[-2:], now=MONDAY, people=people)
+    assert len(past_orders()) == 10
+    assert {commission.step for commission in Commission.objects.all()} == {"closed"}
+    assert Stage.objects.exclude(minutes=None).count() > 40

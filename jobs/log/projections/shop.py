@@ -16,6 +16,17 @@ PRIVATE = (
 )  # fmt: skip
 
 
+@event_kind("demo_begun")
+class DemoBegun(Payload):
+    """The log begins as that of a demo shop, which may be emptied; no other may."""
+
+    def project(self, event: Event) -> None:
+        pass
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("The demo shop")]
+
+
 @event_kind("shop_set")
 class ShopSet(Payload):
     """Settings and texts of the shop are replaced; fields left out stay."""

@@ -63,6 +63,15 @@ def still_to_set(context: Context, purpose: str) -> dict[str, Any]:
     return {"missing": list(unset.still_to_set(purpose, context["request"].user))}
 
 
+@register.inclusion_tag("web/parts/demo_line.html", takes_context=True)
+def demo_line(context: Context) -> dict[str, Any]:
+    """Show the owner that this is the demo, and the way out of it."""
+    request = context.get("request")
+    person = getattr(request, "user", None)
+    session = getattr(request, "session", {})
+    return {"in_demo": bool(person and person.is_authenticated and person.is_owner and session.get("demo"))}
+
+
 @register.filter
 def initials(person: Person) -> str:
     """Return the first letters of the first and the last word of a person's name."""

@@ -13,7 +13,7 @@ from jobs.domain.settings import profile
 from jobs.domain.stages.clamps import add_equipment
 from jobs.domain.workshop.accounts import change_person
 from jobs.domain.workshop.commands import set_shop
-from jobs.models import Commission, Equipment, Person
+from jobs.models import Commission, Equipment, Event, Person
 from jobs.models.people import LengthUnit, TemperatureUnit
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn, units_of
@@ -90,7 +90,7 @@ def bench(request: SignedIn) -> HttpResponse:
 @require_safe
 def done(request: SignedIn) -> HttpResponse:
     """Lead to the first commission, or to the demo."""
-    return render(request, "web/workshop/first_run_done.html")
+    return render(request, "web/workshop/first_run_done.html", {"is_new": not Event.objects.exists()})
 
 
 def _step(

@@ -14,9 +14,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.core.errors import TooMany
 from jobs.core.rate_limit import address_of, count_key, forget, refuse_if_many
 from jobs.domain.workshop import passwords
+from jobs.domain.workshop.demo import is_demo
 from jobs.models import Person
 from jobs.web.kit.access import anyone, worker
 from jobs.web.workshop import first_run, known_devices
+from jobs.web.workshop.demo import IN_DEMO
 
 MOST_FAILURES, MOST_OF_ADDRESS, WINDOW_S = 10, 40, 15 * 60
 """Tries with one name from one address or on one known device, and of one address with any names."""
@@ -80,6 +82,8 @@ def _let_in(request: HttpRequest, username: str, password: str) -> Person | None
     if person is not None:
         forget(tries)
         login(request, person)
+        if is_demo():
+            request.session[IN_DEMO] = True
     return person
 
 

@@ -1,0 +1,118 @@
+"""More steps of the demo shop: stock, quotes sent, pictures and notes, dates, who does what."""
+
+from collections.abc import Callable, Mapping
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from jobs.core.units import Units
+from jobs.domain.billing import orders, payments, prices
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.deposits import deposit_left
+from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
+from jobs.domain.notes.commands import write_note
+from jobs.domain.notes.pictures import picture_commission, take_picture
+from jobs.domain.planning.appointments import set_appointment
+from jobs.domain.planning.assignments import give_stage
+from jobs.domain.quoting.quotes import draft_quote
+from jobs.domain.quoting.sending import send_offer
+from jobs.domain.stages.clamps import add_equipment
+from jobs.domain.stock.boards import add_board
+from jobs.domain.stock.supplies import add_supply, set_level
+from jobs.log.commands import CommandContext, CommandResult
+from jobs.management.demo_pictures import picture
+from jobs.models import Client, Commission
+
+INCHES = Units(length="in", temperature="F")
+Given = dict[str, Any]
+
+
+def actor(by: Any, people: Mapping[str, str]) -> str:
+    """Return the id of somebody who works here by the name in the story, or the actor of a client."""
+    return people[by] if by in people else client_actor(Client.objects.get(id=by))
+
+
+def _day(call: CommandContext, days: int) -> date:
+    return timezone.localtime(call.at).date() + timedelta(days=days)
+
+
+def _boards(call: CommandContext, given: Given) -> CommandResult:
+    """Add a board for each "width x length"; return what the last one made."""
+    sides = [one.split(" x ") for one in given.pop("sides")]
+    done = [add_board(call, **given, width=width, length=length, units=INCHES) for width, length in sides]
+    return done[-1]
+
+
+def _supply(call: CommandContext, given: Given) -> CommandResult:
+    got_on = _day(call, -given.pop("got_days_ago"))
+    use_by = given.pop("use_by_days", None)
+    dates = {"use_by": _day(call, use_by)} if use_by is not None else {}
+    return add_supply(call, **given, got_on=got_on, **dates)
+
+
+def _quote(call: CommandContext, given: Given) -> CommandResult:
+    lines = [
+        prices.Line(
+            description=one["description"],
+            unit_price=Decimal(one["unit_price"]),
+            quantity=Decimal(one.get("quantity", "1")),
+            tax_pct=Decimal(one.get("tax_pct", "0")),
+        )
+        for one in given["lines"]
+    ]
+    return draft_quote(call, commission=given["commission"], lines=lines)
+
+
+def _accept(call: CommandContext, given: Given) -> CommandResult:
+    return orders.accept_order(
+        call, commission=given["commission"], price=Decimal(given["price"]),
+        deposit_pct=Decimal(given["deposit_pct"]),
+    )  # fmt: skip
+
+
+def _deposit(call: CommandContext, given: Given) -> CommandResult:
+    found = Commission.objects.get(number=given["commission"])
+    return payments.record_payment(
+        call, commission=found.number, amount=deposit_left(account(found)), what="deposit",
+        method="transfer", received_on=_day(call, 0),
+    )  # fmt: skip
+
+
+def _with_scene(command: Callable[..., CommandResult]) -> Callable[[CommandContext, Given], CommandResult]:
+    """Return a command whose picture is drawn by the name of its scene."""
+
+    def act(call: CommandContext, given: Given) -> CommandResult:
+        scene = given.pop("scene")
+        return command(call, **given, picture=picture(scene))
+
+    return act
+
+
+def _date(call: CommandContext, given: Given) -> CommandResult:
+    day = _day(call, given.pop("in_days"))
+    while day.weekday() > FRIDAY:
+        day += timedelta(days=1)
+    return set_appointment(call, **given, day=day)
+
+
+FRIDAY = 4
+MORE: dict[str, Callable[[CommandContext, Given], CommandResult]] = {
+    "add_equipment": lambda call, given: add_equipment(call, **given, units=INCHES),
+    "add_boards": _boards,
+    "add_supply": _supply,
+    "set_level": lambda call, given: set_level(call, **given),
+    "draft_quote": _quote,
+    "send_offer": lambda call, given: send_offer(call, **given),
+    "accept_order": _accept,
+    "take_deposit": _deposit,
+    "write_note": _with_scene(write_note),
+    "take_picture": _with_scene(take_picture),
+    "picture_commission": _with_scene(picture_commission),
+    "tell_client": lambda call, given: tell_client(call, **given),
+    "ask_shop": lambda call, given: ask_shop(call, **given),
+    "set_appointment": _date,
+    "give_stage": lambda call, given: give_stage(call, **given),
+}
+"""Each step by its name."""
