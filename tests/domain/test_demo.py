@@ -64,8 +64,8 @@ def test_nothing_in_the_demo_is_overdue_by_accident(now: datetime, time_zone: No
     assert [wait["wait"]["title"] for wait in seen["waiting"] if wait["wait"]["suspect"]] == []
     assert [told["title"] for told in seen["reminders"] if told["late"]] == []
     assert {commission.step for commission in Commission.objects.all()} == {
-        "enquiry", "quoted", "accepted", "in shop", "delivered",
-    } - {"accepted"}  # fmt: skip
+        "enquiry", "quoted", "in the shop", "delivered",
+    }  # fmt: skip
     assert all(c.promise_on is None or c.promise_on > now.date() for c in Commission.objects.all())
 
 
