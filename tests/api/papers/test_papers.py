@@ -73,7 +73,7 @@ def test_a_missing_or_altered_file_is_said_and_never_sent(api, owner, checklist,
         page = pages.get(f"/papers/{checklist}/pdf/", 404)
         assert "This file is damaged" in page.words and f"file of {checklist} {says}" in page.words
         commission = api.get(f"papers/{checklist}/").data["commission"]
-        row = pages.get(f"/commissions/{commission}/").words
+        row = pages.get(f"/commissions/{commission}/money/").words
         assert ("Its file is missing." if damage is None else "Its file is damaged.") in row
         assert f"files/{path.name} back from a backup" in row and "Open PDF" not in row
     finally:
