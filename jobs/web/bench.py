@@ -182,8 +182,13 @@ def _axis(view: Mapping[str, Any], now: datetime) -> dict[str, Any] | None:
         }
         for one in view["to_approve"]
     ]
-    cards = [*view["waiting"], *quotes, *drawings]
+    cards = [*(card for card in view["waiting"] if _still_waits(card["wait"])), *quotes, *drawings]
     return wait_axis(cards, now) if cards else None
+
+
+def _still_waits(wait: Mapping[str, Any]) -> bool:
+    """Return whether a wait runs or its window is open; what is ready or missed is a job of the list."""
+    return not wait["is_over"] or bool(wait["closes_at"] and not wait["is_missed"])
 
 
 def _end_of(day: date | None) -> datetime | None:

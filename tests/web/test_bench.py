@@ -230,3 +230,11 @@ def test_a_payment_is_void_when_it_is_undone(pages: Pages, work: Work, piece: Pi
     pages.send(f"/commissions/{number}/payment/", {"amount": "100"}, to="")
     pages.send_form("/", pages.get("/").form("/void/"))
     assert Payment.objects.get().voided_at is not None
+
+
+def test_what_is_ready_is_a_job_and_waits_no_longer(pages: Pages, glued: Piece):
+    Wait.objects.filter(kind="scrape").delete()
+    Wait.objects.filter(kind="unclamp").update(since=timezone.now() - timedelta(days=9))
+    refill(since=Turn.ESTIMATES)
+    page = pages.get("/")
+    assert "Take off the clamps" in page.words and "Glue, clamps on" not in page.words
