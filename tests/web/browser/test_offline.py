@@ -256,7 +256,7 @@ def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
 
 
 def test_what_was_kept_goes_when_its_person_signs_out(phone: Phone, live_server: Any, piece: Piece):
-    page = with_worker(phone(), live_server, f"/commissions/{piece.commission.number}/", "/more/")
+    page = with_worker(phone(), live_server, f"/commissions/{piece.commission.number}/", "/me/")
     assert page.evaluate(KEPT) != []
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
