@@ -139,6 +139,28 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
         assert event.recorded_at > event.occurred_at
 
 
+def test_a_stage_is_done_in_one_tap_without_signal_and_the_next_one_opens(
+    phone: Phone, live_server: Any, piece: Piece
+):
+    survey, stock = (f"/pieces/{piece.number}/stages/{key}/" for key in ("survey", "stock"))
+    context = phone()
+    page = with_worker(context, live_server, survey, stock)
+    context.set_offline(True)
+    page.goto(live_server.url + survey)
+    answer_all(page)
+    page.locator("#acts").get_by_role("button", name="Done", exact=True).click()
+    tapped = timezone.now()
+    expect(page.locator(".kept-tap")).to_have_count(1)
+    expect(page.locator("#acts button")).to_have_count(0)
+    page.goto(live_server.url + stock)
+    expect(page.locator("#acts").get_by_role("button", name="Done", exact=True)).to_be_visible()
+    context.set_offline(False)
+    wait_until(lambda: stage_of(piece, "survey").step == "done")
+    done = stage_of(piece, "survey")
+    assert done.minutes is None and done.started_at == done.finished_at
+    assert abs(done.finished_at - tapped) < timedelta(seconds=3)
+
+
 def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     phone: Phone, live_server: Any, work: Work, piece: Piece, maker: Person
 ):
