@@ -155,11 +155,15 @@ def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 
 def _open(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     today = timezone.localtime(call.at).date()
-    days = {"promise_on": given.pop("promise_in_days", None), "wanted_on": given.pop("wanted_in_days", None)}
-    found = {name: today + timedelta(days=n) for name, n in days.items() if n is not None}
+    promised, wanted = (given.pop(name, None) for name in ("promise_in_days", "wanted_in_days"))
     if "budget" in given:
         given["budget"] = Decimal(given["budget"])
-    return commissions.open_commission(call, **given, **found)
+    return commissions.open_commission(
+        call,
+        **given,
+        promise_on=None if promised is None else today + timedelta(days=promised),
+        wanted_on=None if wanted is None else today + timedelta(days=wanted),
+    )
 
 
 VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {

@@ -48,8 +48,8 @@ def _boards(call: CommandContext, given: Given) -> CommandResult:
 def _supply(call: CommandContext, given: Given) -> CommandResult:
     got_on = _day(call, -given.pop("got_days_ago"))
     use_by = given.pop("use_by_days", None)
-    dates = {"use_by": _day(call, use_by)} if use_by is not None else {}
-    return add_supply(call, **given, got_on=got_on, **dates)
+    best = None if use_by is None else _day(call, use_by)
+    return add_supply(call, **given, got_on=got_on, use_by=best)
 
 
 def _quote(call: CommandContext, given: Given) -> CommandResult:

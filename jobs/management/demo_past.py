@@ -1,7 +1,7 @@
 """The closed orders of the demo shop, each worked through its route from enquiry to payment."""
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -54,7 +54,7 @@ def past_orders(path: Path = PAST) -> list[dict[str, Any]]:
     return found
 
 
-def play_past(orders_: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str]) -> None:
+def play_past(orders_: Sequence[Mapping[str, Any]], *, now: datetime, people: Mapping[str, str]) -> None:
     """Play every order side by side: the one whose next step comes first goes on."""
     running = {n: _worked(order, now, people) for n, order in enumerate(orders_)}
     due = {n: next(job) for n, job in running.items()}
@@ -114,7 +114,7 @@ def _worked(order: Mapping[str, Any], now: datetime, people: Mapping[str, str]) 
     invoice_commands.issue_invoice(call(at), commission=number)
     at = _open_time(at + timedelta(days=6))
     yield at
-    owed = balance(Commission.objects.get(number=number)).owed
+    owed = balance(Commission.objects.get(number=number)).owed or Decimal(0)
     payments.record_payment(
         call(at), commission=number, amount=owed, method="transfer",
         received_on=timezone.localtime(at).date(),

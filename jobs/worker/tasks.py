@@ -76,13 +76,13 @@ def release_expired_holds() -> None:
 
 @shared_task(name="jobs.tasks.open_demo")
 def open_demo() -> None:
-    """Load the demo shop in a process of its own: a task may not last as long."""
+    """Load the demo shop in another process: a task may not last as long."""
     _manage("load_demo")
 
 
 @shared_task(name="jobs.tasks.leave_demo")
 def leave_demo() -> None:
-    """Empty the demo shop in a process of its own."""
+    """Empty the demo shop in another process."""
     _manage("leave_demo")
 
 

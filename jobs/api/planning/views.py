@@ -75,7 +75,7 @@ class AppointmentView(View):
 
 DONE = APPOINTMENT.changes(finish_appointment, AppointmentEndIn, "Say that a date was kept.")
 CANCEL = APPOINTMENT.changes(
-    cancel_appointment, AppointmentCancelIn, "Cancel a date; a client who was told it is told so."
+    cancel_appointment, AppointmentCancelIn, "Cancel a date; the client who was told hears of it."
 )
 ROUTES = [
     view_route("appointments/", "appointments", AppointmentsView),

@@ -26,7 +26,7 @@ TO_CLIENT = {
     Kind.SITE_VISIT: "We come to you on {day} to measure.",
     Kind.DELIVERY: "We deliver on {day}.",
 }
-"""What a client is told of a date, by its kind; other kinds do not concern a client."""
+"""What a client hears of a date, by its kind; other kinds do not concern a client."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +81,7 @@ def finish_appointment(tx: CommandTransaction, *, appointment: int) -> None:
 
 @command
 def cancel_appointment(tx: CommandTransaction, *, appointment: int, reason: str = "") -> None:
-    """Cancel a date; the client who was told of it is told again."""
+    """Cancel a date; the client who was told of it hears that."""
     found = planned(appointment)
     kept = store_private_text(reason, field="reason")
     tx.append(
@@ -120,7 +120,7 @@ def _checked(asked: Asked, commission: Commission | None) -> dict[str, Any]:
         in_range(minutes, 5, MOST_MINUTES, "this is no length for a date", field="minutes")
     if asked.tell_client and (commission is None or asked.kind not in TO_CLIENT):
         raise Invalid(
-            "no client is told of this", field="tell_client", value=True,
+            "this concerns no client", field="tell_client", value=True,
             allowed="a site visit or a delivery of a commission",
         )  # fmt: skip
     return {

@@ -207,7 +207,7 @@ class StageForm(PageForm):
 
     @property
     def is_one_answer(self) -> bool:
-        """Return whether a single answer is missing, which stands in one row with the button."""
+        """Return whether a single answer is missing, which the row of the button asks."""
         typed = [group for group in self.in_the_way if group.measure and group.unit != "yes"]
         return len(typed) == len(self.in_the_way) == 1 and not self.asks_if_long_ago
 
