@@ -54,6 +54,7 @@ def confirm(tx: CommandTransaction, offer: Offer) -> None:
     """Mail the client what was accepted, where an address is known. Called by other commands."""
     address = read(offer.commission.client.email_ref)
     if address and offer.paper:
+        offer.paper.commission = offer.commission  # read already
         send_paper(tx, offer.paper, occasion=ACCEPTED, to=address)
 
 
