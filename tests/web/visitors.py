@@ -28,7 +28,7 @@ QUERIES = (
     "piece", "seen", "show", "state", "step", "unit", "text", "place", "from", "to", "limit", "kind",
     "commission",
     "since", "stream", "year", "person", "value", "species", "temperature_unit", "route", "length",
-    "form_key",
+    "form_key", "q",
 )  # fmt: skip
 MAY_WAIT = ("being-prepared", "cannot-render")
 

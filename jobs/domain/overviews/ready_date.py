@@ -6,20 +6,11 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.domain.pieces.inputs import products_for
 from jobs.domain.waits.cut_short import CutShort
 from jobs.domain.waits.queries import Read
 from jobs.domain.waits.route import OVER, RouteState, estimate_of
+from jobs.domain.waits.wait_lengths import lasts
 from jobs.models import Commission, Stage
-
-SHEET_TIMES = {
-    "glue.scrape": "scrape_from_s",
-    "glue.unclamp": "unclamp_s",
-    "glue.machine": "machine_s",
-    "glue.surface": "surface_s",
-    "finish.recoat": "recoat_from_s",
-    "finish.full": "full_s",
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,18 +103,9 @@ def _longest(route: RouteState, now: datetime) -> _Path:
         ends[stage.key] = path if stage.step not in OVER else _Path(end=now)
         for wait in stage.spec["waits"] if _is_ahead(stage) else ():
             since = begins.get(wait["since"], path.end)
-            waited = path.then(wait["title"], since, since + _lasts(wait, route))
+            waited = path.then(wait["title"], since, since + lasts(wait, route.piece.inputs))
             ends[stage.key] = max(ends[stage.key], waited, key=lambda each: each.end)
     running = [(w.title, e.earliest_at or e.ready_at) for w in route.waits if (e := estimate_of(w))]
     waiting = [_Path(end=now).then(title, now, at) for title, at in running if at and at > now]
     ahead = [ends[s.key] for s in route.stages if _is_ahead(s)]
     return max([_Path(end=now), *ahead, *waiting], key=lambda each: each.end)
-
-
-def _lasts(wait: dict[str, Any], route: RouteState) -> timedelta:
-    if not wait["clock"]:
-        return timedelta(seconds=wait["duration_s"] or 0)
-    kind = wait["clock"].split(".")[0]
-    products = products_for(kind, route.piece.inputs)
-    times = [getattr(p.sheet, SHEET_TIMES[wait["clock"]], None) or 0 for p in products]
-    return timedelta(seconds=max(times, default=0))
