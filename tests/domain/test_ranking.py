@@ -75,7 +75,7 @@ moments = st.integers(-5000, 5000).map(at)
 jobs = st.lists(
     st.builds(
         Job,
-        key=st.uuids().map(str),
+        key=st.integers(0, 999).map(str),
         started_at=st.none() | moments,
         paused=st.booleans(),
         opens_at=st.none() | moments,
@@ -85,11 +85,12 @@ jobs = st.lists(
         asked_at=st.none() | moments,
         is_safety=st.booleans(),
         frees_clamps=st.booleans(),
-        unlocks_h=st.floats(0, 5000),
+        unlocks_h=st.integers(0, 5000),
         promise_on=st.none() | st.dates(date(2026, 1, 1), date(2028, 1, 1)),
         at_desk=st.booleans(),
     ),
-    max_size=12,
+    max_size=8,
+    unique_by=lambda job: job.key,
 )
 
 
