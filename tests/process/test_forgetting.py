@@ -48,7 +48,7 @@ def test_nothing_of_a_forgotten_client_is_left_on_the_machine(tmp_path: Path):
         assert places >= {"shop.sqlite3", "mail", "exports"}, before
         assert "log" not in places and "broker" not in places, before
         held = {folder: count(data / folder) for folder in ("files", "thumbnails")}
-        assert held["files"] > 8 and held["thumbnails"] == 1
+        assert held["files"] > 8 and held["thumbnails"] >= 1
         shop.python("-m", "tests.process.forgetting", "forget")
     assert left_in(data) == {}
     assert [mail["to"] for mail in mails_in(data / "mail")] == ["orla@fenwick.example"]
