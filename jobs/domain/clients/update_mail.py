@@ -48,6 +48,7 @@ def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternativ
     pictures = [shown[key] for key in update.pictures if key in shown]
     context = {
         **shop,
+        "name": texts[commission.client.name_ref],
         "title": texts[commission.title_ref],
         "number": commission.number,
         "words": texts[update.words_ref],

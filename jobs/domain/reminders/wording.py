@@ -13,14 +13,16 @@ from django.utils.translation import gettext as _
 from calcs.kit.amounts import format_temperature
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.domain.checks import title_of
+from jobs.domain.clients.mailing import shop_name
 from jobs.domain.reminders.kinds import WAIT_KINDS
 from jobs.domain.reminders.kinds.base import THEIR_WORDS
 from jobs.domain.reminders.kinds.waits import is_closed
 from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.reminders.times import day_clock
 from jobs.domain.routes.schema import CAUTION_OF, cautions
+from jobs.domain.settings import profile
 from jobs.domain.waits.route import reason_of
-from jobs.log.private_texts import read
+from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Person, ReminderDue, SafetyTask, Sheet, Stage, Wait
 
 MOST_NAMED = 2
@@ -58,13 +60,21 @@ def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
         }
     if any(t.late for t in told):
         subject = _("Late: %(subject)s") % {"subject": subject}
-    context = {"entries": entries, "first": cautions()["first"]}
+    context = {
+        "name": str(person), "entries": entries, "first": cautions()["first"], "shop": _shop(),
+    }  # fmt: skip
     return Wording(
         subject=" ".join(subject.split()),
         text=render_to_string("mail/reminder.txt", context),
         html=render_to_string("mail/reminder.html", context),
         brief="\n".join(_brief(entry, alone=len(entries) == 1) for entry in entries),
     )
+
+
+def _shop() -> str:
+    """Return the shop's name, which signs the mail."""
+    shop = profile()
+    return shop_name(Texts(refs_of([shop]))) if shop else ""
 
 
 def _brief(entry: dict[str, Any], *, alone: bool) -> str:
@@ -186,4 +196,6 @@ def _sheet(basis: dict[str, Any]) -> str:
         name = Sheet.objects.get(key=key, version=version).data["name"]
         return _("%(name)s, the shop's own sheet, version %(version)s") % {"name": name, "version": version}
     classes: dict[str, Any] = {**glue_classes(), **finish_classes()}
-    return _("%(name)s, default of its class and not the product's own sheet") % {"name": classes[key].name}
+    return _("%(name)s, the usual figures of its class, not the product's own sheet") % {
+        "name": classes[key].name
+    }

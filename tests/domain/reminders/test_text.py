@@ -39,7 +39,8 @@ def test_ready_says_since_when_what_it_rests_on_what_it_holds_and_where(bench, m
     assert "late" not in text
     assert "None" not in text
     html = html_of(mail)
-    assert f'<a href="https://shop.example/pieces/{piece.number}/stages/clamps-off/">' in html
+    assert f'<a href="https://shop.example/pieces/{piece.number}/stages/clamps-off/"' in html
+    assert "Hello " in text and "Hello " in html
     assert "Hour glue, the shop&#x27;s own sheet" in html
 
 
@@ -53,7 +54,7 @@ def test_a_default_of_the_class_is_called_one(bench, mail_folder):
     """A sheet nobody entered must not pass for the product's own."""
     bench.glue_up(glue="pva")
     text = text_of(sent(mail_folder, bench.glued + 15 * MINUTE))
-    assert "default of its class and not the product's own sheet" in text
+    assert "the usual figures of its class, not the product's own sheet" in text
     assert "no source" not in text, "that stands on the page of the wait"
 
 
