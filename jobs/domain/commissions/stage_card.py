@@ -28,11 +28,17 @@ SENSOR, METER, SHELF, CLIENT = "sensor", "meter", "shelf", "client"
 """Origin of a known value: readings of the air and of the boards, the only pack on the shelf, a yes."""
 AIR = {"shop_temperature": "temp_c", "humidity": "rh_pct"}
 """Gates that the measured air of the place answers, each with its figure."""
+TO_WORK = (Stage.Step.PLANNED, Stage.Step.UNDER_WAY)
 Known = dict[str, dict[str, Any]]
 
 
 def stage_card(route: RouteState, stage: Stage, ground: GateContext) -> dict[str, Any]:
-    """Return what a stage's card says beside its view; ``ground`` is what its gates are judged against."""
+    """Return what a stage's card says beside its view; ``ground`` is what its gates are judged against.
+
+    Of a stage that is over nothing is said.
+    """
+    if stage.step not in TO_WORK:
+        return {"minutes": None, "then": [], "known": {}, "met": []}
     return {
         "minutes": usual_minutes([stage], {stage.piece_id: size_of(route.piece)}).get(stage.id),
         "then": [
@@ -40,7 +46,7 @@ def stage_card(route: RouteState, stage: Stage, ground: GateContext) -> dict[str
             for wait, length in waits_after(route, stage, route.piece.inputs)
         ],
         "known": known_values(route.piece, stage, ground),
-        "met": sorted(cautions_met(stage)),
+        "met": sorted(cautions_met(stage)) if stage.spec["cautions"] else [],
     }
 
 

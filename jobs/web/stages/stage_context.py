@@ -48,18 +48,18 @@ AHEAD = ("planned", *OPEN_TO_START, "under way")
 def read_stage(person: Person, number: str, key: str) -> Context:
     """Return a stage with its piece, waits and figures; refuse a maker an owner's stage."""
     now = timezone.now()
-    if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
-        raise PermissionDenied(_("This stage is for the owner of the shop."))
     piece = lookups.piece(number)
     commission = lookups.commission(piece.commission.number)
     read = read_routes([piece], more_rows=[commission, commission.client])
+    row = read.routes[0].by_key.get(key) or lookups.stage(number, key)
+    if row.spec["owner_only"] and not person.is_owner:
+        raise PermissionDenied(_("This stage is for the owner of the shop."))
     units = units_of(person)
     view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
     stages = {s["key"]: s for s in view["stages"]}
     found = stages[key]
     names = names_of_people()
     waits = [drawn(w, now) for w in view["waits"]]
-    row = read.routes[0].by_key[key]
     card = stage_card(read.routes[0], row, ground(read.routes[0], now, units))
     held_by = [w for w in waits if key in w["holds"]]
     started_by = names.get(found["started_by"], "")
