@@ -167,7 +167,8 @@ def _given(stage: Context) -> Context | None:
     people = list(Person.objects.filter(is_active=True).order_by("name", "username"))
     if len(people) < 2:
         return None
-    return {"people": people, "to": stage["given_to"], "key": uuid.uuid4().hex}
+    name = next((str(one) for one in people if one.id == stage["given_to"]), "")
+    return {"people": people, "to": stage["given_to"], "name": name, "key": uuid.uuid4().hex}
 
 
 def _presses(wait: Context) -> bool:
