@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
+from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
@@ -54,11 +55,14 @@ class SupplyLow(SubjectKind):
     def news(self, row: Supply, tell: Telling) -> News:
         name, best = tell.texts[row.name_ref], best_before(row)
         says = [_(row.level)] if row.level in TO_BUY else []
+        short = list(says)
         if best is not None and best < tell.today:
             says.append(_("past its date, %(day)s") % {"day": tell.day(best)})
+            short.append(_("ended %(day)s") % {"day": date_format(best, "j M")})
         line = ", ".join(says) or _(row.level)
         path = f"/stock/supplies/{row.id}/"
-        return News(headline=f"{name}: {line}", path=path, about=name, line=line)
+        short_line = ", ".join(short) or line
+        return News(headline=f"{name}: {line}", path=path, about=name, line=short_line)
 
     def facts(self, row: Supply, tell: Telling) -> list[Fact]:
         return [(_("Kind"), _(row.get_kind_display())), (_("Lot"), row.lot)]
