@@ -36,9 +36,9 @@ class _Reader(HTMLParser):
             self.forms.append(Form(given.get("action") or "", key=given.get("id") or ""))
         if "form" in given:
             self.here = self.apart.setdefault(given["form"], Form(""))
-        elif self.forms:
+        elif tag != "option" and self.forms:
             self.here = self.forms[-1]
-        else:
+        elif not self.forms and not self.apart:
             return
         form, name = self.here, given.get("name", "")
         if tag == "select":

@@ -192,6 +192,10 @@ class StageForm(PageForm):
         return self["when"].as_widget(attrs={"form": self.form_id})
 
     @property
+    def lifted_long_ago(self) -> SafeString:
+        return self["long_ago"].as_widget(attrs={"form": self.form_id})
+
+    @property
     def only_ticks(self) -> bool:
         return all(group.unit == "yes" for group in self.open_tiles)
 
