@@ -29,9 +29,12 @@ class CompressText(GZipMiddleware):
         self.files = _Files(get_response)
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+        is_file = request.path.startswith(settings.STATIC_URL)
+        if is_file:
+            response.headers.pop("Cross-Origin-Opener-Policy", None)  # a file opens no windows
         kind = response.headers.get("Content-Type", "")
         if response.status_code == 206 or not kind.startswith(TEXTS):
             return response
-        if request.path.startswith(settings.STATIC_URL):
+        if is_file:
             return self.files.process_response(request, response)
         return super().process_response(request, response)
