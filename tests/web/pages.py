@@ -11,6 +11,10 @@ from django.test import Client
 from jobs.models import LogHead, Person
 
 
+DIALOG = "#dialog"
+"""The address of a form that only closes a dialog of its page."""
+
+
 @dataclass
 class Form:
     """A form as it stands on a page: its target, and what each field holds."""
@@ -34,6 +38,8 @@ class _Reader(HTMLParser):
         given = dict(attrs)
         if tag == "form":
             self.forms.append(Form(given.get("action") or "", key=given.get("id") or ""))
+            if given.get("method") == "dialog":
+                self.forms[-1].action = DIALOG
         if "form" in given:
             self.here = self.apart.setdefault(given["form"], Form(""))
         elif tag != "option" and self.forms:
@@ -86,7 +92,7 @@ class Page:
         reader.feed(content if "html" in answer.headers.get("Content-Type", "") else "")
         for form in reader.forms:
             form.typed |= reader.apart.get(form.key, Form("")).typed
-        self.forms = [f for f in reader.forms if not f.action.endswith("/sign-out/")]
+        self.forms = [f for f in reader.forms if not f.action.endswith(("/sign-out/", DIALOG))]
 
     @property
     def words(self) -> str:

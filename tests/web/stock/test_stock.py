@@ -24,7 +24,7 @@ def board(work: Work) -> str:
 
 
 def test_the_way_there_stands_under_more(maker_pages: Pages):
-    page = maker_pages.get("/more/")
+    page = maker_pages.get("/office/")
     assert 'href="/stock/"' in page.text and 'href="/equipment/"' in page.text
 
 
