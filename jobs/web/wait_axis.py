@@ -13,6 +13,8 @@ from django.utils.translation import gettext_lazy
 
 from jobs.domain.overviews.jobs import OPENS, SHUTS
 from jobs.web.kit.formatting import near_words, range_words
+from jobs.web.kit.stored_translations import capital
+from jobs.web.stages.wait_progress import cold_standing, has_moved
 
 SPAN_H = 48
 """Hours that the axis shows; a phone shows ``PHONE_H`` of them."""
@@ -129,6 +131,8 @@ def _row(axis: Axis, card: Card, thin: Card | None, now: datetime) -> dict[str, 
         "piece": card["piece"],
         "url": _url(card["piece"], wait),
         "hot": wait["suspect"] or wait["is_missed"],
+        "note": _note(wait, now),
+        "cold": bool(cold_standing(wait, now)),
         **dict(zip(("at", "under"), _words(wait, soonest, latest, now), strict=True)),
         "bar": None if open_now else _bar(axis, wait, card, soonest, latest, now),
         "window": _window(axis, ready, closes, now) if closes and not wait["suspect"] else None,
@@ -169,6 +173,24 @@ def _words(
         return near_words(wait["likely_at"] or ready, now), _("too cold, stands still")
     said = range_words(soonest, latest, now) if soonest and latest and soonest < latest else ""
     return near_words(wait["likely_at"] or ready, now), said
+
+
+def _note(wait: Mapping[str, Any], now: datetime) -> str:
+    """Return what the air does to a wait: too cold for it, or its time moved and why; else nothing."""
+    cold = cold_standing(dict(wait), now)
+    if cold == "paused":
+        return _("Too cold: it stands still until it is warmer around it.")
+    if cold == "ahead":
+        at = near_words(wait["cold_at"], now)
+        return _("Too cold from %(at)s on: heat the shop, or move it where it stays warm.") % {"at": at}
+    if has_moved(dict(wait)):
+        moved = {
+            "why": capital(wait["reason"] or _("by the air measured")),
+            "first": near_words(wait["first_told_at"], now),
+            "now": near_words(wait["ready_at"], now),
+        }
+        return _("%(why)s: %(first)s → %(now)s") % moved
+    return ""
 
 
 def _bar(

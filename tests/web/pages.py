@@ -10,7 +10,6 @@ from django.test import Client
 
 from jobs.models import LogHead, Person
 
-
 DIALOG = "#dialog"
 """The address of a form that only closes a dialog of its page."""
 

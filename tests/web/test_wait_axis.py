@@ -25,7 +25,8 @@ def a_wait(**other: Any) -> dict[str, Any]:
         "id": 1, "kind": "unclamp", "title": "Glue holding, clamps stay on", "made_by": "glue-up",
         "panel": "", "holds": ["clamps-off"], "since": since, "ready_at": ready, "closes_at": None,
         "earliest_at": None, "likely_at": None, "latest_at": None, "suspect": False,
-        "paused": False, "is_missed": False,
+        "paused": False, "is_missed": False, "cold_at": None, "first_told_at": None, "measured_until": None,
+        "reason": "",
         "is_over": ready is not None and ready <= NOW,
     }  # fmt: skip
     return {**usual, **other}
@@ -142,3 +143,12 @@ def test_the_part_draws_with_numbers_only_and_hides_the_drawing_from_readers():
     assert text.count('aria-hidden="true"') == 3 and "003 Dining table" in " ".join(text.split())
     assert 'href="/pieces/2026-003-1/stages/clamps-off/"' in text
     assert Axis.around(NOW).start.isoformat() in text
+
+
+def test_the_air_says_what_it_does_to_a_wait():
+    assert row()["note"] == ""
+    cold = row(cold_at=NOW + hours(3), ready_at=NOW + hours(9))
+    assert "Too cold from 13:42 on" in cold["note"] and cold["cold"]
+    assert "stands still" in row(paused=True)["note"]
+    moved = row(first_told_at=NOW + hours(1), measured_until=NOW, reason="wood fell to 59 °F")
+    assert moved["note"] == "Wood fell to 59 °F: 11:42 → 12:42" and not moved["cold"]

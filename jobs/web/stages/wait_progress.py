@@ -44,20 +44,20 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
         "soft_from": _share(soonest, since, whole) if end else 100,
         "soft_to": _share(latest, since, whole) if end else 100,
         "standing": _standing(wait),
-        "has_moved": _has_moved(wait),
-        "cold": _cold(wait, now),
+        "has_moved": has_moved(wait),
+        "cold": cold_standing(wait, now),
         "unsure": bool(ready and closes and closes <= ready),
         "sources": [source_words(s, {}) for s in wait["basis"].get("source", [])],
     }
 
 
-def _has_moved(wait: dict[str, Any]) -> bool:
+def has_moved(wait: dict[str, Any]) -> bool:
     """Return whether measured air has moved the ready time from the one first shown."""
     first, ready = wait["first_told_at"], wait["ready_at"]
     return bool(wait["measured_until"] and first and ready and abs(ready - first) >= TOLD_FROM)
 
 
-def _cold(wait: dict[str, Any], now: datetime) -> str:
+def cold_standing(wait: dict[str, Any], now: datetime) -> str:
     """Return the cold warning that holds: "paused", "ahead", or none."""
     if wait["suspect"] or wait["is_over"]:
         return ""

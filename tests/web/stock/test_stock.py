@@ -170,7 +170,7 @@ def test_a_glue_up_takes_clamps_and_says_what_is_wrong_with_its_glue(pages: Page
     pages.send(url, {**GLUE_UP, field: "5"}, to="/start/")
     assert "Holds 5 Bar clamps" in pages.get(url).words
     shown = pages.get("/equipment/")
-    assert f"1 of 6 free · {piece.number} Glue-up holds 5" in shown.words
+    assert "1 of 6 free" in shown.words and f"{piece.number} Glue-up holds 5" in shown.words
     pages.send("/equipment/", to="/free-clamps/")
     assert not Hold.objects.exists()
     pages.send(url, {"measured.glue_lot": "L-17"}, to="/finish/")
