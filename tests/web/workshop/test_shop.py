@@ -99,7 +99,7 @@ class TestSettings:
 class TestSheets:
     def test_classes_and_own_sheets_stand_apart(self, pages: Pages, work: Work, piece: Piece):
         words = pages.get("/sheets/").words
-        assert "class default" in words and "Quick test glue quick-glue · pva own, version 1" in words
+        assert "general figures" in words and "Quick test glue your own" in words
 
     def test_a_class_takes_the_shops_own_numbers(self, pages: Pages):
         pages.send("/sheets/glue/pva/", {"unclamp_s": "6 h", "origin": "sheet of March 2025"})
