@@ -55,7 +55,7 @@ class Passage:
     name: Annotated[str, Figure("Name")]
     fits: Annotated[bool, Figure("Fits")]
     spare_len: Annotated[int, Figure("To spare")]
-    lean_deg: Annotated[Decimal, Figure("Leant by")]
+    lean_deg: Annotated[Decimal, Figure("Leaned by")]
     how: Annotated[str, Figure("How")]
 
 

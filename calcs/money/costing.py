@@ -78,7 +78,7 @@ class Price:
     """
 
     materials: Annotated[Decimal, Figure("Materials", money=True)]
-    labour: Annotated[Decimal, Figure("Labour", money=True)]
+    labour: Annotated[Decimal, Figure("Labor", money=True)]
     hours: Annotated[Decimal, Figure("Hours")]
     overhead: Annotated[Decimal, Figure("Overhead", money=True)]
     cost: Annotated[Decimal, Figure("Cost", money=True)]

@@ -75,7 +75,7 @@ def _headline(job: Card) -> str:
     if job["kind"] == "wait":
         return _("Test what may not have set: %(title)s") % {"title": job["title"].lower()}
     if job["kind"] == "measure":
-        return _("Say the %(what)s") % {"what": ", ".join(job["asks"]).lower()}
+        return _("Fill in: %(what)s") % {"what": ", ".join(job["asks"]).lower()}
     if job["kind"] in ("office", "safety", "appointment"):
         return translate_stored(job["do"])
     return str(job["do"] or job["title"])
@@ -103,7 +103,7 @@ def _action(job: Card) -> str:
     if job["kind"] == "wait":
         return _("Test it")
     if job["kind"] == "measure":
-        return _("Say it")
+        return _("Fill it in")
     if job["started_at"]:
         return _("Resume") if job["paused"] else _("Finish")
     return _("Open") if job["why"] == "later" else _("Start")

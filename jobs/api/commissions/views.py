@@ -78,7 +78,7 @@ class CommissionsView(View):
 
         return Response(page_of(found, request, rows))
 
-    post = COMMISSION.makes(open_commission, CommissionIn, "Take down an enquiry; it gets its number.")
+    post = COMMISSION.makes(open_commission, CommissionIn, "Write down an inquiry; it gets its number.")
 
 
 class CommissionView(View):

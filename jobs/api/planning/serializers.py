@@ -36,13 +36,13 @@ class AppointmentEndIn(CommandIn):
 
 
 class AppointmentCancelIn(CommandIn):
-    """The date is cancelled."""
+    """The date is canceled."""
 
     reason = TextField(2000)
 
 
 class StageGiveIn(CommandIn, UnitsIn):
-    """Who does a stage; empty for nobody alone."""
+    """Who does a stage; empty for anyone."""
 
     person = serializers.CharField(required=False, allow_blank=True, max_length=40)
 

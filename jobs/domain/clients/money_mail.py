@@ -130,7 +130,7 @@ def _to_pay(sending: PaperSending, amount: Decimal) -> list[Fact]:
         (_("To pay"), money_words(amount, content["currency"])),
         (_("By"), _day(content["due_on"])),
         (_("How to pay"), how),
-        (_("Please name"), sending.paper.number),
+        (_("Reference"), sending.paper.number),
     ]
     return [(name, text) for name, text in facts if text]
 

@@ -32,8 +32,8 @@ STAGES: dict[str, Words] = {
     "first": (gettext_lazy("The parts are cut to size"), gettext_lazy("cutting the parts to size")),
     "rip": (gettext_lazy("The strips are cut"), gettext_lazy("cutting the strips")),
     "layout": (
-        gettext_lazy("The boards are laid out for grain and colour"),
-        gettext_lazy("laying the boards out for grain and colour"),
+        gettext_lazy("The boards are laid out for grain and color"),
+        gettext_lazy("laying the boards out for grain and color"),
     ),
     "joinery": (gettext_lazy("The joints are cut"), gettext_lazy("cutting the joints")),
     "dry-fit": (
@@ -127,7 +127,7 @@ STEPS: dict[str, Promise] = {
     Commission.Step.IN_SHOP: gettext_lazy("Work has begun"),
     Commission.Step.READY: gettext_lazy("Everything is ready"),
     Commission.Step.DELIVERED: gettext_lazy("Delivered"),
-    Commission.Step.CANCELLED: gettext_lazy("The order was cancelled"),
+    Commission.Step.CANCELLED: gettext_lazy("The order was canceled"),
     Commission.Step.DECLINED: gettext_lazy("The quote was declined"),
 }
 STANDING: dict[str, Promise] = {
@@ -138,7 +138,7 @@ STANDING: dict[str, Promise] = {
     Commission.Step.READY: gettext_lazy("Ready for delivery"),
     Commission.Step.DELIVERED: gettext_lazy("Delivered"),
     Commission.Step.CLOSED: gettext_lazy("Delivered and closed"),
-    Commission.Step.CANCELLED: gettext_lazy("Cancelled"),
+    Commission.Step.CANCELLED: gettext_lazy("Canceled"),
     Commission.Step.DECLINED: gettext_lazy("Declined"),
 }
 

@@ -29,7 +29,7 @@ OILED = gettext_lazy(
     " or keep them under water."
 )
 SOFT_FILM = gettext_lazy(
-    "Wipe with a soft, barely damp cloth and dry at once. Spirits and hot cups mark this finish: use mats"
+    "Wipe with a soft, barely damp cloth and dry at once. Alcohol and hot cups mark this finish: use mats"
     " and wipe up wine and perfume straight away."
 )
 CLEANING: dict[str, Promise] = {

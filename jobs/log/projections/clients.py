@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
@@ -91,7 +92,7 @@ class ClientForgotten(LetGo):
     def sentence(self, tell: Wording) -> list[str]:
         return [
             _("Client forgotten"),
-            _("%(texts)s texts; %(held)s are held") % {"texts": self.texts, "held": self.held},
+            _("texts deleted: %(texts)s, kept for now: %(held)s") % {"texts": self.texts, "held": self.held},
         ]
 
 
@@ -100,7 +101,8 @@ class ClientHoldEnded(LetGo):
     """Texts of a forgotten client are deleted at the end of their retention."""
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("Papers of a forgotten client let go"), _("%(texts)s texts") % {"texts": self.texts}]
+        gone = _("texts deleted: %(texts)s") % {"texts": self.texts}
+        return [_("Papers of a forgotten client let go"), gone]
 
 
 @event_kind("client_told")
@@ -128,7 +130,9 @@ class ClientTold(Payload):
         )
 
     def sentence(self, tell: Wording) -> list[str]:
-        shown = _("with %(count)s pictures") % {"count": len(self.pictures)} if self.pictures else ""
+        count = len(self.pictures)
+        shown = ngettext("with %(count)s picture", "with %(count)s pictures", count) % {"count": count}
+        shown = shown if count else ""
         says = filter(None, (_("Client told"), shown, _("by mail too") if self.by_mail else ""))
         return [", ".join(says), tell.text(self.words)]
 

@@ -92,7 +92,9 @@ class CommissionChanged(Payload):
         if self.tell_days is None:
             words.append(_("client told as usual"))
         elif self.tell_days is not ABSENT:
-            words.append(_("client told after %(days)s days") % {"days": self.tell_days})
+            days = self.tell_days
+            says = ngettext("client told after %(days)s day", "client told after %(days)s days", days)
+            words.append(says % {"days": days})
         for name, said in (
             ("asks_for", _("what they ask for")), ("budget", _("budget")),
             ("heard", _("how they heard of us")), ("wanted_on", _("when they want it")),

@@ -149,7 +149,7 @@ class OfferIssued(OfOffer):
     def sentence(self, tell: Wording) -> list[str]:
         return [
             _("%(offer)s issued as %(issued_as)s") % {"offer": self.label(), "issued_as": self.issued_as},
-            _("holds until %(valid_until)s") % {"valid_until": tell.day(self.valid_until)},
+            _("good until %(valid_until)s") % {"valid_until": tell.day(self.valid_until)},
         ]
 
 
@@ -234,4 +234,4 @@ class OfferExpired(OfOffer):
         self.decide(event, Offer.Step.EXPIRED)
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("%(offer)s expired") % {"offer": self.label()}]
+        return [_("%(offer)s lapsed") % {"offer": self.label()}]

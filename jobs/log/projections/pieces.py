@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs.core.refs import ref
 from jobs.core.typed_json import Json, PrivateRef
@@ -88,7 +89,9 @@ class PieceChanged(Payload):
         count = len(self.changed)
         return [
             _("Piece changed: %(label)s") % {"label": tell.text(self.label)},
-            _("%(count)s figures differ") % {"count": count} if count else "",
+            ngettext("%(count)s figure differs", "%(count)s figures differ", count) % {"count": count}
+            if count
+            else "",
         ]
 
 
@@ -106,7 +109,15 @@ class RouteChanged(Payload):
         _lay(event, piece, self.stages)
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("Route changed by hand, %(count)s stages now") % {"count": len(self.stages)}]
+        count = len(self.stages)
+        return [
+            ngettext(
+                "Route changed by hand, %(count)s stage now",
+                "Route changed by hand, %(count)s stages now",
+                count,
+            )
+            % {"count": count}
+        ]
 
 
 @event_kind("piece_removed")

@@ -46,7 +46,7 @@ class ReminderAcknowledged(Reply):
         self.keep(event, None)
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("Reminder acknowledged (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+        return [_("Reminder answered: %(kind)s") % {"kind": tell.translated(self.kind)}]
 
 
 @event_kind("reminder_snoozed", version=2)
@@ -59,7 +59,7 @@ class ReminderSnoozed(Reply):
         self.keep(event, self.until)
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("Reminder put off (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+        return [_("Reminder put off: %(kind)s") % {"kind": tell.translated(self.kind)}]
 
 
 @event_kind("reminder_asked_again")
@@ -76,7 +76,7 @@ class ReminderAskedAgain(Payload):
         ReminderReply.objects.filter(id__in=self.replies).delete()
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("Reply to a reminder taken back (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+        return [_("Answer to a reminder taken back: %(kind)s") % {"kind": tell.translated(self.kind)}]
 
 
 def task_words(kind: str, tell: Wording) -> str:

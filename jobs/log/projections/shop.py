@@ -175,7 +175,7 @@ class AppointmentEnded(OfAppointment):
 
     def sentence(self, tell: Wording) -> list[str]:
         what = {"what": self.what(tell, self.appointment)}
-        says = _("%(what)s: done") if self.step == Appointment.Step.DONE else _("%(what)s: cancelled")
+        says = _("%(what)s: done") if self.step == Appointment.Step.DONE else _("%(what)s: canceled")
         return [says % what, tell.text(self.reason)]
 
 
@@ -190,4 +190,4 @@ class StageGiven(OfStage):
 
     def sentence(self, tell: Wording) -> list[str]:
         what = {"stage": self.stage_title(tell), "person": tell.person(self.person)}
-        return [(_("%(stage)s: for %(person)s") if self.person else _("%(stage)s: for nobody alone")) % what]
+        return [(_("%(stage)s: for %(person)s") if self.person else _("%(stage)s: for anyone")) % what]

@@ -41,7 +41,7 @@ class Measured(OfStage):
             for key, stored in self.measured.items()
         ]
         passed = [
-            _("%(gate)s overridden: %(why)s") % {"gate": tell.gate(*at, key), "why": tell.text(ref(why))}
+            _("%(gate)s passed over: %(why)s") % {"gate": tell.gate(*at, key), "why": tell.text(ref(why))}
             for key, why in self.overrides.items()
         ]
         return measured + passed

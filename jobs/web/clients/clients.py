@@ -33,7 +33,7 @@ from jobs.web.kit.pagination import page_of
 class ClientForm(PageForm):
     name = text_field(gettext_lazy("Name"), autocomplete="off")
     email = text_field(gettext_lazy("E-mail"), inputmode="email", autocomplete="off")
-    phone = text_field(gettext_lazy("Telephone"), inputmode="tel", autocomplete="off")
+    phone = text_field(gettext_lazy("Phone"), inputmode="tel", autocomplete="off")
     address = text_field(
         gettext_lazy("Address"),
         lines=3,
@@ -41,7 +41,7 @@ class ClientForm(PageForm):
         help_text=gettext_lazy("As it stands on papers."),
     )
     postcode = text_field(
-        gettext_lazy("Postcode"),
+        gettext_lazy("ZIP or postal code"),
         autocomplete="off",
         help_text=gettext_lazy("Printed below the address, in the order of the country."),
     )

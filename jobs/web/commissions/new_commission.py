@@ -86,7 +86,7 @@ class NewCommissionForm(PieceForm):
         )
         self.fields["name"].initial = chosen
         self.fields["email"] = text_field(_("E-mail"), inputmode="email", autocomplete="off")
-        self.fields["phone"] = text_field(_("Telephone"), inputmode="tel", autocomplete="off")
+        self.fields["phone"] = text_field(_("Phone"), inputmode="tel", autocomplete="off")
         self.fields["address"] = text_field(_("Address"), lines=3, autocomplete="off")
         self.fields["species"].label = _("Wood")
         self.fields["asks_for"] = text_field(_("What they ask for"), lines=2)

@@ -137,7 +137,7 @@ def end(request: SignedIn, number: str, to: str) -> HttpResponse:
     form = EndForm(request.POST or None, seen=found.version)
     if to == Commission.Step.DECLINED:
         form.fields["reason"].label = _("Why, if they said")
-    done = {Commission.Step.DECLINED: _("Closed as declined."), Commission.Step.CANCELLED: _("Cancelled.")}
+    done = {Commission.Step.DECLINED: _("Closed as declined."), Commission.Step.CANCELLED: _("Canceled.")}
     return command_page(
         request, form, partial(move_commission, commission=number, to=to),
         (done[Commission.Step(to)], "web:commission", number),

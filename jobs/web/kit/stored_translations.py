@@ -17,10 +17,10 @@ else:
 Text = str | Lazy
 """A text of the page: in its language, or translated when it is shown."""
 STANDINGS = (
-    _("enquiry"), _("quoted"), _("accepted"), _("in the shop"), _("ready"), _("delivered"), _("closed"),
-    _("declined"), _("cancelled"), _("planned"), _("under way"), _("waiting"), _("done"), _("skipped"),
-    _("held"), _("missed"), _("running"), _("finished"), _("void"), _("suspect"), _("untimed"), _("open"),
-    _("paused"), _("draft"), _("issued"), _("expired"), _("superseded"), _("credited"), _("withdrawn"),
+    _("quoted"), _("accepted"), _("in the shop"), _("ready"), _("delivered"), _("closed"),
+    _("declined"), _("planned"), _("under way"), _("waiting"), _("done"), _("skipped"),
+    _("missed"), _("running"), _("finished"), _("void"), _("suspect"), _("untimed"), _("open"),
+    _("paused"), _("draft"), _("issued"), _("superseded"), _("credited"), _("withdrawn"),
     _("forgotten"), _("free"), _("reserved"), _("used"), _("written off"), _("full"), _("half"), _("low"),
     _("empty"), _("claimed"), _("failed"), _("sent"), _("given up"),
 )  # fmt: skip
@@ -28,14 +28,14 @@ THINGS = (
     _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("wood"), _("abrasive"),
     _("hardware"), _("other"), _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"),
     _("clamps"), _("road"),
-    _("I-beam bar"), _("pipe"), _("bar or pipe"), _("aluminium bar"), _("quick-grip"), _("parallel jaw"),
+    _("I-beam bar"), _("pipe"), _("bar or pipe"), _("quick-grip"), _("parallel jaw"),
     _("F-style"), _("hand screw"), _("light"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
     _("screen"), _("mail"), _("push"), _("drawing"), _("sample"),
 )  # fmt: skip
 CHOSEN = (
     _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),
-    _("eased"), _("rounded over"), _("bevelled"), _("bullnose"), _("biscuits"), _("dowels"),
+    _("eased"), _("rounded over"), _("bullnose"), _("biscuits"), _("dowels"),
     _("loose tenons"), _("plain glued"), _("none"), _("before finishing"), _("after finishing"), _("either"),
     _("odd"), _("even"), _("piece"), _("hour"), _("joint"), _("square foot"), _("board foot"),
     _("lump sum"), _("taxed"), _("when made"), _("in the dry season"), _("in the humid season"),
@@ -61,13 +61,13 @@ LABELS = (
     _("Site visit"), _("Collecting wood"), _("Delivery"), _("Other date"), _("Planned"), _("Done"),
     _("site visit"), _("wood"), _("delivery"), _("Visit the site"), _("Collect the wood"), _("Deliver"),
     _("Keep a date"), _("Agree the day of delivery"),
-    _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
+    _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
     _("Drawing"), _("Sample"),
-    _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
+    _("Declined"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
     _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"),
     _("Finish"),
     _("Abrasive"), _("Hardware"), _("Other"), _("Quote"), _("Change order"),
-    _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
+    _("Owner"), _("Maker"), _("Inches and fractions"), _("°F"), _("°C"),
     _("All that I may do"), _("A sensor: hands in readings, nothing else"),
     _("A calendar: reads my feed of times, nothing else"),
     _("Drawing"), _("Sample"),
@@ -89,14 +89,23 @@ OFFICE = (
 METHODS = _("cash"), _("check"), _("transfer"), _("card"), _("other")
 
 
+SPELLED = {
+    "enquiry": _("inquiry"), "Enquiry": _("Inquiry"), "cancelled": _("canceled"), "Cancelled": _("Canceled"),
+    "aluminium bar": _("aluminum bar"), "bevelled": _("beveled"), "litre": _("liter"),
+    "litres": _("liters"), "Millimetres": _("Millimeters"), "labour": _("labor"),
+    "materials and labour": _("materials and labor"), "expired": _("lapsed"), "held": _("on hold"),
+}  # fmt: skip
+"""What a person reads for a word that is stored in another spelling."""
+
+
 def translate_stored(word: str) -> str:
     """Return a stored word in the language of the page."""
-    return gettext(word) if word else ""
+    return gettext(SPELLED.get(word, word)) if word else ""
 
 
 def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, Text]]:
     """Return the choices of a model, as a form offers them."""
-    return [(value, gettext_lazy(label)) for value, label in choices]
+    return [(value, gettext_lazy(SPELLED.get(label, label))) for value, label in choices]
 
 
 def capital(words: str) -> str:

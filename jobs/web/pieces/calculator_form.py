@@ -32,6 +32,7 @@ from jobs.domain.stock.product_sheets import newest
 from jobs.domain.stock.woods import with_figures, wood_names
 from jobs.models import Person, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, text_field
+from jobs.web.kit.stored_translations import capital, translate_stored
 
 CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct"}}
 """Inputs with another name in a piece's result record than in the calculator."""
@@ -73,7 +74,7 @@ class CalculatorForm(PageForm):
         if isinstance(kind, Product):
             listed = [(p.key, p.sheet.name) for p in self._shelf(kind).values()]
         else:
-            listed = [(word, word[:1].upper() + word[1:]) for word in one["choices"]]
+            listed = [(word, capital(translate_stored(word))) for word in one["choices"]]
         default = one["default"]
         known = default and default != "none"
         usual = _("Usual: %(usual)s") % {"usual": default} if known else _("Not given")
@@ -166,7 +167,7 @@ def _row_hint(one: dict[str, Any], kind: Kind) -> str:
     if not one["rows"]:
         return _("One on a line")
     columns = ", ".join(
-        row["says"] if row["needed"] else _("%(what)s (may stay empty)") % {"what": row["says"]}
+        row["says"] if row["needed"] else _("%(what)s, may stay empty") % {"what": row["says"]}
         for row in one["rows"]
     )
     return _("One on a line, with commas between: %(columns)s") % {"columns": columns}

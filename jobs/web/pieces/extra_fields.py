@@ -32,11 +32,11 @@ LABELS = {
     "turn_into": gettext_lazy("Turn of stair or hall, width before"),
     "turn_out": gettext_lazy("Width after the turn"),
     "turn_height": gettext_lazy("Headroom at the turn"),
-    "lift_width": gettext_lazy("Lift cabin, width"),
-    "lift_depth": gettext_lazy("Cabin, depth"),
-    "lift_height": gettext_lazy("Cabin, height"),
-    "lift_door_width": gettext_lazy("Lift door, width"),
-    "lift_door_height": gettext_lazy("Lift door, height"),
+    "lift_width": gettext_lazy("Elevator cab, width"),
+    "lift_depth": gettext_lazy("Elevator cab, depth"),
+    "lift_height": gettext_lazy("Elevator cab, height"),
+    "lift_door_width": gettext_lazy("Elevator door, width"),
+    "lift_door_height": gettext_lazy("Elevator door, height"),
     "ceiling": gettext_lazy("Ceiling of the room"),
 }
 HINTS = {

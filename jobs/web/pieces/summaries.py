@@ -54,16 +54,16 @@ def _lumber(result: Result, units: Units) -> str:
 
 
 def _layout(result: Result, units: Units) -> str:
-    widths = [strip["width_len"] for strip in result["strips"]]
+    widths, count = [strip["width_len"] for strip in result["strips"]], result["count"]
     if min(widths) < max(widths):
         narrow, wide = (format_length(each(widths), units.length) for each in (min, max))
         return _("%(count)s strips of %(narrow)s to %(wide)s") % {
-            "count": result["count"],
+            "count": count,
             "narrow": narrow,
             "wide": wide,
         }
-    return _("%(count)s strips of %(strip_len)s") % {
-        "count": result["count"],
+    return ngettext("%(count)s strip of %(strip_len)s", "%(count)s strips of %(strip_len)s", count) % {
+        "count": count,
         "strip_len": format_length(result["strip_len"], units.length),
     }
 
@@ -160,8 +160,10 @@ def _tipping(result: Result, units: Units) -> str:
 
 
 def _attachment(result: Result, units: Units) -> str:
-    most = format_length(result["most_len"], units.length)
-    return _("%(count)s fixings, up to %(most)s of movement") % {"count": result["count"], "most": most}
+    most, count = format_length(result["most_len"], units.length), result["count"]
+    return ngettext(
+        "%(count)s fixing, up to %(most)s of movement", "%(count)s fixings, up to %(most)s of movement", count
+    ) % {"count": count, "most": most}
 
 
 def _access(result: Result, units: Units) -> str:
@@ -170,7 +172,13 @@ def _access(result: Result, units: Units) -> str:
 
 def _flips(result: Result, units: Units) -> str:
     fewest, saved = result["fewest"], result["saved"]
-    says = _("%(fewest)s turns, %(saved)s fewer than face by face") if saved else _("%(fewest)s turns")
+    says = ngettext("%(fewest)s turn", "%(fewest)s turns", fewest)
+    if saved:
+        says = ngettext(
+            "%(fewest)s turn, %(saved)s fewer than face by face",
+            "%(fewest)s turns, %(saved)s fewer than face by face",
+            fewest,
+        )
     return says % {"fewest": fewest, "saved": saved}
 
 

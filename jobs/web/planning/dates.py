@@ -84,7 +84,7 @@ class DateForm(PageForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if not cleaned.get("day") and "day" not in self.errors:
-            self.add_error("day", _("Say the day."))
+            self.add_error("day", _("Enter the day."))
         return cleaned
 
     def asked(self) -> dict[str, Any]:
@@ -193,7 +193,7 @@ def cancel(request: SignedIn, key: int) -> HttpResponse:
     """Cancel a date."""
     reason = request.POST.get("reason", "")
     result = cancel_appointment(_call(request), appointment=key, reason=reason)
-    return redirect_with_message(request, result, _("The date is cancelled."), "web:plan")
+    return redirect_with_message(request, result, _("The date is canceled."), "web:plan")
 
 
 def _call(request: SignedIn) -> CommandContext:

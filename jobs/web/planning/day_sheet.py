@@ -52,5 +52,5 @@ def give(request: SignedIn, piece: str, key: str) -> HttpResponse:
     )
     done = give_stage(call, piece=piece, stage=key, person=person)
     found = Person.objects.filter(id=person).first()
-    says = _("It is for %(person)s now.") % {"person": found} if found else _("It is for nobody alone.")
+    says = _("It is for %(person)s now.") % {"person": found} if found else _("It is for anyone.")
     return redirect_with_message(request, done, says, "web:stage", piece, key)

@@ -35,7 +35,7 @@ redo = stage_verb(
 @require_POST
 def say(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
     """Record a measurement that was left open at the clamps."""
-    return _measured(request, piece, key, gate, SayForm, add_measurement, _("%(title)s: taken down."))
+    return _measured(request, piece, key, gate, SayForm, add_measurement, _("%(title)s: saved."))
 
 
 @worker

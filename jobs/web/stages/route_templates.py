@@ -24,7 +24,7 @@ class TemplateForm(PageForm):
     """The text of a template; errors appear beside it."""
 
     text = text_field(
-        gettext_lazy("The template, as TOML"),
+        gettext_lazy("The text of the template"),
         lines=30,
         spellcheck="false",
         help_text=gettext_lazy("Change the key in the first line to make a separate template."),

@@ -8,8 +8,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.errors import CalcError
-from calcs.kit.units import format_length
-from calcs.lumber.layout import RE_RIP
 from jobs.core.errors import GateShut, Invalid, ShopError
 from jobs.core.units import Units
 from jobs.web.kit.forms import PageForm, WholeField, reason_field
@@ -62,14 +60,9 @@ class RedoForm(Beside):
     joints_ripped = WholeField(
         label=gettext_lazy("Joints ripped apart and jointed again"),
         required=False,
+        help_text=gettext_lazy("Each costs width; the strips are laid out again. Empty: none"),
         widget=NumberInput({"inputmode": "numeric"}),
     )
-
-    def __init__(self, data: Any = None, **more: Any) -> None:
-        super().__init__(data, **more)
-        self.fields["joints_ripped"].help_text = _(
-            "Each costs %(in)s (%(mm)s) of width; the layout is recalculated. Empty: none"
-        ) % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")}
 
     def asked(self) -> dict[str, Any]:
         asked = super().asked()

@@ -75,7 +75,7 @@ class BoardVerb(PageForm):
 
 
 class MoistureForm(BoardVerb):
-    verb, says, button = "moisture", gettext_lazy("A moisture reading"), gettext_lazy("Take it down")
+    verb, says, button = "moisture", gettext_lazy("A moisture reading"), gettext_lazy("Save it")
     standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
     command, needs_units, waits = staticmethod(read_moisture), True, True
 

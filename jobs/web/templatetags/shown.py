@@ -16,6 +16,7 @@ from calcs.kit.units import UNITS_PER_INCH
 from jobs.domain.lookups import short_number
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations, unset
+from jobs.web.kit.own_units import own_units
 from jobs.web.kit.undo import take_offer
 
 FRACTION = re.compile(r"(\d+/\d+)")
@@ -98,6 +99,12 @@ def amount_for(need: dict[str, Any], person: Person) -> str:
 def warmth_for(celsius: Decimal | float | None, person: Person) -> str:
     """Return a temperature in the person's unit; empty for None."""
     return "" if celsius is None else formatting.temperature_words(Decimal(str(celsius)), person)
+
+
+@register.filter
+def own_units_for(text: str, person: Person) -> str:
+    """Return the text with each figure in the person's own unit alone."""
+    return own_units(str(text), person)
 
 
 @register.filter

@@ -109,7 +109,7 @@ class PushForm(PageForm):
     )
     url = text_field(
         gettext_lazy("Address"),
-        help_text=gettext_lazy("An Apprise URL of a push service. It is kept secret and not shown again."),
+        help_text=gettext_lazy("The address your push service gives. It is kept secret and not shown again."),
         autocomplete="off", inputmode="url", spellcheck="false",
     )  # fmt: skip
 

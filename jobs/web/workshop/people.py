@@ -77,7 +77,7 @@ class NewPersonForm(PersonForm):
 
 class PasswordForm(PageForm):
     current = forms.CharField(
-        label=gettext_lazy("Present password"),
+        label=gettext_lazy("Current password"),
         required=False,
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "current-password"}),
@@ -128,7 +128,7 @@ def password(request: SignedIn) -> HttpResponse:
 
     def act(asked: dict[str, Any]) -> Person:
         if not is_present_password(request.user, asked["current"]):
-            raise Invalid(_("this is not your present password"), field="current")
+            raise Invalid(_("this is not your current password"), field="current")
         if not asked["password"]:
             raise Invalid(_("a new password is needed"), field="password")
         return change_person(request.user, password=asked["password"])

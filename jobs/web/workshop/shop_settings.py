@@ -40,10 +40,10 @@ CENT = Decimal("0.01")
 TEXTS: dict[str, tuple[Text, int, Text]] = {
     "name": (gettext_lazy("Name of the shop"), 0, ""),
     "address": (gettext_lazy("Street"), 2, ""),
-    "postcode": (gettext_lazy("ZIP or postcode"), 0, ""),
+    "postcode": (gettext_lazy("ZIP or postal code"), 0, ""),
     "city": (gettext_lazy("City"), 0, ""),
     "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, such as US")),
-    "contact": (gettext_lazy("Telephone, e-mail"), 2, ""),
+    "contact": (gettext_lazy("Phone, e-mail"), 2, ""),
     "email": (gettext_lazy("E-mail for answers"), 0, gettext_lazy("Clients who answer a mail write to it")),
     "tax_id": (gettext_lazy("Tax number"), 0, ""),
     "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices")),

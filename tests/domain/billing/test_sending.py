@@ -75,7 +75,7 @@ class TestADeposit:
             "Hello Orla Fenwick,\n\nThank you for your order: Desk by the window. Here is the invoice for"
         )
         assert "To pay: 550.00 USD\nBy: 16 March 2026\n" in words
-        assert "How to pay: Check to Lindenau, or transfer to 123 456\nPlease name: I2026-0001\n" in words
+        assert "How to pay: Check to Lindenau, or transfer to 123 456\nReference: I2026-0001\n" in words
         assert [part.get_filename() for part in mail.iter_attachments()] == ["I2026-0001.pdf"]
         (token,) = set(re.findall(r"/c/([\w-]+)/", words + html_of(mail)))
         assert find_link(token).commission == number

@@ -76,7 +76,7 @@ def test_joint_by_joint_then_clamped_without_signal(screen: Page, work: Work, sl
     closings = closings_of(stage_of(slow_piece, "glue-up").closings)
     assert closings and [one["joint"] for one in closings["joints"]] == ["A-B", "B-C", "C-D"]
     assert all(0 < one["after_s"] < 60 and not one["late_s"] for one in closings["joints"])
-    expect(screen.get_by_text("Say the glue lot").first).to_be_visible()
+    expect(screen.get_by_text("Fill in: glue lot").first).to_be_visible()
 
 
 def test_clamped_can_be_taken_back_for_a_while_and_all_joints_can_be_skipped(

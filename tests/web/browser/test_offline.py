@@ -344,7 +344,7 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     context.set_offline(False)
     wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at)
     assert abs(stage_of(slow_piece, "glue-up").finished_at - clamped) < timedelta(seconds=3)
-    expect(page.get_by_text("Say the glue lot of Desk top")).to_be_visible()
+    expect(page.get_by_text("Fill in: glue lot, Desk top")).to_be_visible()
     expect(page.get_by_text("Squeeze-out turning rubbery").first).to_be_visible()
 
 

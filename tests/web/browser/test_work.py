@@ -76,7 +76,7 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     assert stage_of(piece, "glue-up").step == "planned"
     expect(screen.get_by_label("Shop temperature", exact=True)).to_have_value("41")
     screen.get_by_text("Go on all the same", exact=True).click()
-    screen.get_by_label("Go on all the same: why (shop temperature)").fill("heater on its way")
+    screen.get_by_label("Go on all the same: why, shop temperature").fill("heater on its way")
     screen.locator(".refused").get_by_role("button", name="Start").click()
     expect(screen.get_by_role("button", name="First glue on")).to_be_visible()
     screen.get_by_role("link", name="Back to the stage").click()
@@ -87,7 +87,7 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     expect(screen.get_by_text("Glue-up: finished.")).to_be_visible()
     expect(screen.locator(".waits .bar").first).to_be_visible()
     open_page(screen, f"/commissions/{piece.commission.number}/history/?all")
-    expect(screen.get_by_text("Shop temperature overridden: heater on its way")).to_be_visible()
+    expect(screen.get_by_text("Shop temperature passed over: heater on its way")).to_be_visible()
 
 
 def test_two_quick_presses_start_a_stage_once(screen: Page, piece: Piece):
@@ -172,7 +172,7 @@ def test_the_now_line_and_the_clock_go_on_by_themselves(screen: Page, work: Work
 def test_the_chain_is_verified_on_the_page(screen: Page, piece: Piece):
     open_page(screen, "/log/")
     screen.get_by_role("button", name="Verify the chain").click()
-    expect(screen.get_by_text("The chain holds.")).to_be_visible()
+    expect(screen.get_by_text("Nothing was changed or taken out.")).to_be_visible()
 
 
 def test_a_missed_window_stands_first_on_the_bench(screen: Page, work: Work, owner: Person):

@@ -51,12 +51,12 @@ class TestTheList:
         page = pages.get("/commissions/")
         assert "Desk by the window" not in page.words and "1 closed commission" in page.words
         page = pages.get("/commissions/?show=over")
-        assert "Desk by the window" in page.words and "Cancelled" in page.words
+        assert "Desk by the window" in page.words and "Canceled" in page.words
         pages.get("/commissions/?show=nonsense&page=minus")
 
     def test_an_empty_one_says_what_to_do_first(self, pages: Pages):
         page = pages.get("/commissions/")
-        assert "Take down an enquiry" in page.words and "/commissions/new/" in page.text
+        assert "Write down an inquiry" in page.words and "/commissions/new/" in page.text
 
 
 def test_a_promise_in_the_past_is_marked(pages: Pages, work: Work):

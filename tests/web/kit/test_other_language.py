@@ -26,7 +26,7 @@ from jobs.domain.stages.route_edits import PLACES
 from jobs.management.commands.makemessages import Command
 from jobs.management.messages import translated
 from jobs.models import Commission
-from jobs.web.kit.stored_translations import CHOSEN, LABELS, STANDINGS, THINGS
+from jobs.web.kit.stored_translations import CHOSEN, LABELS, SPELLED, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (
@@ -113,7 +113,7 @@ def test_what_is_in_no_catalogue_is_found(page: str, left: list[str]):
 
 
 def test_every_choice_of_a_model_and_every_place_has_its_words():
-    words = {*STANDINGS, *THINGS, *CHOSEN, *LABELS}
+    words = {*STANDINGS, *THINGS, *CHOSEN, *LABELS, *SPELLED}
     fields = [f for model in apps.get_app_config("jobs").get_models() for f in model._meta.fields]
     choices = {(str(value), str(label)) for f in fields for value, label in f.flatchoices}
     assert [both for both in sorted(choices) if not words & set(both)] == []

@@ -50,14 +50,14 @@ def test_an_empty_lot_holds_nothing_up_and_the_waits_run_from_the_tap(
 def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow_piece: Piece, glue_up: str):
     tapped(pages, glue_up, minutes_ago=1)
     bench = pages.get("/")
-    assert "Say the glue lot" in bench.words and "still asked" in bench.words
+    assert "Fill in: glue lot" in bench.words and "still asked" in bench.words
     assert f'href="{glue_up}"' in bench.text
-    assert "Say the glue lot of Desk top" in pages.get(glue_up).words
+    assert "Fill in: glue lot, Desk top" in pages.get(glue_up).words
     told = pages.send(glue_up, {"value": "L-17"}, to="/say/glue_lot/")
     assert told.answer.headers["Location"] == glue_up
     assert stage_of(slow_piece, "glue-up").measured["glue_lot"] == {"code": "L-17"}
     for page in (pages.get("/"), pages.get(glue_up)):
-        assert "Say the glue lot" not in page.words
+        assert "Fill in: glue lot" not in page.words
     assert (
         "Glue lot said afterwards, L-17"
         in pages.get(f"/commissions/{slow_piece.commission.number}/history/?all").words
@@ -135,7 +135,7 @@ def test_a_lot_that_cannot_be_read_is_named_and_asked_again(pages: Pages, slow_p
     assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
     page = pages.get(glue_up)
     assert "Glue lot: L§17." in page.words and "letters, digits" in page.words
-    assert "Say the glue lot of Desk top" in page.words
+    assert "Fill in: glue lot, Desk top" in page.words
 
 
 def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
@@ -144,7 +144,7 @@ def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
     assert "Glue lot: not given. Allowed: a lot number." in refused.errors["say_glue_lot_value"]
     why = {"override": "the label is gone"}
     pages.send_form(glue_up, refused.form("/say/glue_lot/"), why)
-    assert "Say the glue lot" not in pages.get(glue_up).words
+    assert "Fill in: glue lot" not in pages.get(glue_up).words
     assert "glue_lot" in stage_of(slow_piece, "glue-up").overrides
 
 
@@ -272,13 +272,13 @@ def test_no_gate_holds_clamped_up_and_safety_is_asked_first(
     assert left["gates"] == ["glue_lot", "paid_up", "guard_on"]
     at = f"/pieces/{piece.number}/stages/press/"
     page = pages.get(at)
-    asked = ["Say the guard is back on", "Say the glue lot", "Say the nothing owed"]
+    asked = ["Fill in: guard is back on", "Fill in: glue lot", "Fill in: nothing owed"]
     assert sorted(asked, key=page.words.index) == asked
     pages.send(at, {"value": "yes"}, to="/say/guard_on/")
     refused = pages.send(at, {"value": "yes"}, to="/say/paid_up/", status=409)
     pages.send_form(at, refused.form("/say/paid_up/"), {"override": "a gift to the school"})
     pages.send(at, {"value": "L-17"}, to="/say/glue_lot/")
-    assert "still asked" not in pages.get("/").words and "Say the" not in pages.get(at).words
+    assert "still asked" not in pages.get("/").words and "Fill in:" not in pages.get(at).words
     assert compare() == []
 
 

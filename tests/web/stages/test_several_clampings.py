@@ -67,7 +67,7 @@ def test_glued_in_one_go_with_a_reason_that_stays_on_record(wide: Piece, pages: 
     (event,) = Event.objects.filter(kind="stage_started", body__contains='"glue-up"')
     assert read(UUID(event.data["overrides"]["clampings"]["private"])) == "four of us spread"
     record = pages.get(f"/commissions/{wide.commission.number}/history/?all").words
-    assert "clampings overridden: four of us spread" in record
+    assert "clampings passed over: four of us spread" in record
     assert compare() == []
 
 

@@ -129,7 +129,7 @@ class TestAShutGate:
         assert event.kind == "stage_started" and set(event.data["overrides"]) == {"shop_temperature"}
         commission = event.stream.removeprefix("commission:")
         told = pages.get(f"/commissions/{commission}/history/?all").words
-        assert "Shop temperature overridden: heater on its way" in told
+        assert "Shop temperature passed over: heater on its way" in told
 
     def test_an_unreadable_measurement_is_named_beside_its_field(self, pages: Pages, glue_up: str):
         page = pages.send(glue_up, {**GLUE_UP, "measured.shop_temperature": "warm"}, to="/start/", status=422)

@@ -46,7 +46,7 @@ def test_a_bad_file_blocks_only_itself(pages: Pages, folder: Path, work: Work, p
         pages.get(path)
     for path in ("/route-templates/", "/engine-room/"):
         told = pages.get(path).words
-        assert f"{name} : " in told and "allowed: " in told and "Mend these route templates" in told
+        assert f"{name} : " in told and "allowed: " in told and "Fix these route templates" in told
     pages.get("/route-templates/shelf/")
     pages.get("/route-templates/edge-glued-film/")
     api = Api(work.by)
@@ -56,7 +56,7 @@ def test_a_bad_file_blocks_only_itself(pages: Pages, folder: Path, work: Work, p
     assert api.post(f"commissions/{number}/pieces/", {**TOP, "length": "70"}).status_code == 201
     assert work.start(piece, "survey").events
     (folder / name).rmdir() if (folder / name).is_dir() else (folder / name).unlink()
-    assert "Mend these" not in pages.get("/route-templates/").words
+    assert "Fix these" not in pages.get("/route-templates/").words
 
 
 def test_a_stored_template_that_is_unusable_by_now_blocks_only_itself(pages: Pages, work: Work, piece: Piece):

@@ -106,7 +106,7 @@ def _check_url(url: str, scheme: str) -> None:
     if service is None:
         raise Invalid(
             "not an address for pushes", field="url", value=shown,
-            allowed="an Apprise URL of a push service, such as json://host/path",
+            allowed="the address of a push service, such as json://host/path",
         )  # fmt: skip
     if _is_private(str(getattr(service, "host", "") or "")):
         raise Invalid(

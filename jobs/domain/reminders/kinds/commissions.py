@@ -142,7 +142,7 @@ class PromiseAtRisk(OfCommission):
     def fact(self, row: Commission) -> Fact:
         done = (Stage.Step.DONE, Stage.Step.SKIPPED)
         count = Stage.objects.filter(piece__commission=row).exclude(step__in=done).count()
-        return _("Still to do"), _("%(count)s stages") % {"count": count} if count != 1 else "1 stage"
+        return _("Still to do"), ngettext("%(count)s stage", "%(count)s stages", count) % {"count": count}
 
 
 @reminder_kind

@@ -102,7 +102,7 @@ def test_what_is_due_says_how_much_to_whom_and_with_which_words(
     assert "To pay" not in seen(visitor, link).words
     invoice = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
     page = seen(visitor, link)
-    for said in ("To pay", "1,100.00 USD", "Oxmere Mutual 00-4417-22", f"Say with it {invoice.number}"):
+    for said in ("To pay", "1,100.00 USD", "Oxmere Mutual 00-4417-22", f"Reference {invoice.number}"):
         assert said in page.words, said
     assert 'href="tel:5550133"' in page.text and 'href="mailto:bench@larkfield.example"' in page.text
     record_payment(work.call(), commission=piece.commission.number, amount=Decimal(1100))

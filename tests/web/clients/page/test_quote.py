@@ -119,7 +119,7 @@ def test_an_expired_quote_cannot_be_accepted(visitor: Browser, work: Work, enqui
     form = seen(visitor, link).form("/accept/")
     Offer.objects.filter(number=offer).update(valid_until=timezone.localdate() - timedelta(days=1))
     page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
-    assert page.status == 409 and "It held until" in page.words
+    assert page.status == 409 and "It was good until" in page.words
 
 
 def test_a_choice_changes_the_total_before_anything_is_ordered(
