@@ -112,7 +112,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("write-offer", written.number),
         **about("client-page", token),
         **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),
-        **about("wall", make_token(owner, label="tablet", now=timezone.now(), scope=Scope.WALL)[1]),
+        **about("wall", make_token(owner, label="Ada", now=timezone.now(), scope=Scope.WALL)[1]),
         **about("route-move", piece.number, "square-ends"),
         **about("write-note take-picture glue-up-now", piece.number, "glue-up"),
         **about("end-wait", running.id),
