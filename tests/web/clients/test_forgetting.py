@@ -33,7 +33,7 @@ def test_a_client_is_forgotten_on_a_page_that_says_what_goes(pages: Pages, work:
     path = f"/clients/{client.id}/forget/"
     number = client.commissions.get().number
     words = pages.get(path).words
-    assert f"the words of 1 commission ({number})" in words and "4 texts in all" in words
+    assert f"the words of 1 commission, {number}" in words and "texts in all: 4" in words
     refused = pages.send(path, {"confirm": "Orla"}, status=422)
     assert "number of a commission" in refused.errors["confirm"]
     pages.send(path, {"confirm": "Orla Fenwick"})

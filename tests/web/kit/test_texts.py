@@ -22,6 +22,7 @@ COUNTED = re.compile(
     r"(?:days|stages|pieces|texts|lines|jobs|times|tries|events|boards|pictures|strips|turns|figures|people)\b"
 )
 ALWAYS_MANY = {
+    "Good for %(days)s days.",  # as it is being typed
     "%(done)s of %(stages)s stages done",  # one of one reads as well
     "%(days)s days", "%(days)s days ago", "in %(days)s days",  # a day is named: tomorrow, yesterday
     "%(count)s strips of %(narrow)s to %(wide)s",  # strips of two widths are two
