@@ -28,6 +28,13 @@ from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import picture_commission, remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.papers.sending import record_failure, record_opening
+from jobs.domain.planning.appointments import (
+    cancel_appointment,
+    change_appointment,
+    finish_appointment,
+    set_appointment,
+)
+from jobs.domain.planning.assignments import give_stage
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
@@ -58,6 +65,7 @@ from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
+    Appointment,
     ClientQuestion,
     Commission,
     PaperSending,
@@ -122,6 +130,8 @@ PERSONAL = {
     "wish": "Something long to eat at, with the bark left on", "heard": "her neighbour at the mill",
     "room": "the loft from the stairs", "wrong room": "this is the cellar",
     "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
+    "met at": "the gate behind the mill", "to bring": "the long level and two blankets",
+    "no visit": "the road is under water",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Every text in the story that a person typed: none of it may be in the log."""
@@ -377,6 +387,7 @@ def in_clamps(work: Work, client) -> None:
     noted(work, piece)
     pictured(work, piece)
     in_touch(work, piece)
+    planned_ahead(work, piece)
     correct_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],
@@ -423,6 +434,19 @@ def in_touch(work: Work, piece: Piece) -> None:
         work.call(), commission=number, words=P["update"], pictures=[p.id for p in shown], answers=[first.id]
     )
     settle_question(work.call(), question=second.id, how=P["settled"])
+
+
+def planned_ahead(work: Work, piece: Piece) -> None:
+    """Give a stage to somebody; set dates outside the shop: one moved, one kept, one cancelled."""
+    give_stage(work.call(), piece=piece.number, stage="square-ends", person=work.by.id)
+    said = {"day": work.now.date() + timedelta(days=3), "place": P["met at"], "note": P["to bring"]}
+    for kind in ("site visit", "wood", "delivery"):
+        set_appointment(work.call(), commission=piece.commission.number, kind=kind, **said)
+    visit, wood, delivery = Appointment.objects.order_by("id")
+    cancel_appointment(work.call(), appointment=visit.id, reason=P["no visit"])
+    finish_appointment(work.call(), appointment=wood.id)
+    moved = said | {"at": "10:30", "hands": 2, "people": [work.by.id]}
+    change_appointment(work.call(), appointment=delivery.id, kind="delivery", **moved)
 
 
 def stocked(work: Work, piece: Piece) -> None:

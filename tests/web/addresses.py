@@ -15,6 +15,7 @@ from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import (
+    Appointment,
     Board,
     Client,
     ClientLink,
@@ -39,6 +40,8 @@ from jobs.models import (
     Token,
     Wait,
 )
+from jobs.models.people import Scope
+from jobs.web.kit.shop_sections import SECTIONS
 from jobs.web.stock.boards import VERBS as BOARD_VERBS
 from jobs.web.stock.supplies import VERBS as SUPPLY_VERBS
 from jobs.web.urls import urlpatterns as of_web
@@ -77,6 +80,11 @@ def _calendar_tokens(made: Made) -> list[str]:
     return [make_token(p, label="calendar", scope="calendar", now=NOON)[1] for p in Person.objects.all()]
 
 
+def _wall_tokens(made: Made) -> list[str]:
+    owner = Person.objects.get(username="owner")
+    return [make_token(owner, label="tablet", now=NOON, scope=Scope.WALL)[1]]
+
+
 def _sheets(made: Made) -> list[str]:
     return sorted(newest(made["sheets"]))
 
@@ -87,6 +95,12 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("move", ""): lambda made: Commission.Step.values,
     ("draft", ""): lambda made: [*drafted_kinds(), "quote", "x"],
     ("pieces", ""): _column(Piece, "number"),
+    ("piece", ""): lambda made: list(
+        Piece.objects.filter(commission__number=made["commissions"]).values_list("number", flat=True)
+    ),
+    ("shop", ""): lambda made: [*SECTIONS, "x"],
+    ("dates", ""): _column(Appointment),
+    ("appointments", ""): _column(Appointment),
     ("stages", ""): _stages,
     ("route", ""): _stages,
     ("correct", ""): _gates,
@@ -131,6 +145,7 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("receivables", ""): lambda made: [2025, 2026, 0, 10**12],
     ("bookkeeping", ""): lambda made: [2025, 2026, 0, 10**12],
     ("c", ""): _client_tokens,
+    ("wall", ""): _wall_tokens,
     ("calendar", ""): _calendar_tokens,
 }
 """By the word before a part of an address; a second part after the same word also by its name."""

@@ -5,11 +5,14 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.units import Units
-from jobs.domain.billing.payments import WHATS
+from jobs.domain.billing.payments import METHODS, WHATS
+from jobs.domain.billing.sending import WAYS
 from jobs.domain.lifecycle import BY_HAND
+from jobs.domain.quoting.losses import BECAUSE
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.routes.approvals import mark_of
 from jobs.models import (
+    Appointment,
     Approval,
     Board,
     Client,
@@ -20,6 +23,7 @@ from jobs.models import (
     Note,
     Offer,
     Paper,
+    PaperSending,
     Payment,
     Person,
     Picture,
@@ -41,6 +45,8 @@ ARGUMENTS: dict[str, Draw] = {
     "paper": lambda h: h.row(Paper.objects, "number", ["x"]),
     "payment": lambda h: h.row(Payment.objects),
     "board": lambda h: h.row(Board.objects, "number"),
+    "appointment": lambda h: h.row(Appointment.objects),
+    "sending": lambda h: h.row(PaperSending.objects),
     "reading": lambda h: h.row(MoistureReading.objects),
     "supply": lambda h: h.row(Supply.objects),
     "equipment": lambda h: h.row(Equipment.objects),
@@ -61,6 +67,14 @@ ARGUMENTS: dict[str, Draw] = {
     "joints_ripped": lambda h: h.one([0, 1], ODD_COUNTS),
     "value": lambda h: h.one(["20 C", "7", "yes", "1/32"], ODD_NUMBERS),
     "reason": lambda h: h.words(),
+    "because": lambda h: h.one(BECAUSE, ["x", ""]),
+    "why": lambda h: h.words(),
+    "method": lambda h: h.one(METHODS, ["x", ""]),
+    "send": lambda h: h.one([*WAYS, ""], ["x"]),
+    "receipt": lambda h: h.random.random() < 0.5,
+    "by_hand": lambda h: h.random.random() < 0.5,
+    "glue_on": Hand.moment,
+    "joints": Hand.joints,
     "remark": lambda h: h.words(),
     "how": lambda h: h.words(),
     "words": lambda h: h.words(),
@@ -132,6 +146,8 @@ ARGUMENTS: dict[str, Draw] = {
 }
 """How each argument is drawn, by its name; later ones may look at earlier ones."""
 MORE: dict[str, Draw] = {
+    "set_appointment": lambda h: _a_date(h),
+    "change_appointment": lambda h: _a_date(h),
     "add_client": lambda h: h.some_of({k: v for k, v in h.client().items() if k != "name"}, 4),
     "change_client": lambda h: h.some_of(h.client(), 3),
     "change_commission": lambda h: h.some_of(
@@ -175,6 +191,20 @@ SPECIAL: dict[tuple[str, str], Draw] = {
     ("change_piece", "asked"): lambda h: h.some_of(h.piece(), 4),
 }
 """Arguments with another meaning in one command."""
+
+
+def _a_date(h: Hand) -> Asked:
+    said = {
+        "at": h.one(["10:30", ""], ["25:00", "x"]),
+        "minutes": h.one([60, None], ODD_COUNTS),
+        "place": h.words(),
+        "note": h.words(),
+        "hands": h.one([1, 2], ODD_COUNTS),
+        "people": h.some([*Person.objects.values_list("id", flat=True), "x"], 2),
+        "tell_client": h.random.random() < 0.3,
+    }
+    kind = h.one(Appointment.Kind.values, ["x"])
+    return {"kind": kind, "day": h.day() or h.now.date(), **h.some_of(said, 3)}
 
 
 def _offered(h: Hand) -> Asked:

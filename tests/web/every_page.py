@@ -14,6 +14,7 @@ from jobs.domain.papers.kinds import papers_of_work
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import (
+    Appointment,
     Board,
     Client,
     Commission,
@@ -96,10 +97,12 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("bench commissions new-commission receivables clients add-client climate hours"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
         "search": [of("search"), f"{of('search')}?q=table"],
+        **about("plan day new-date"),
+        **about("date", Appointment.objects.latest("id").id),
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
-        **about("commission-piece commission-money commission-history", in_clamps.number),
+        **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),

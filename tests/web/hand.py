@@ -98,6 +98,9 @@ class Hand:
         near = self.now + timedelta(hours=self.random.choice([0, 1, 24, -1, -50]))
         return self.one([near], [self.now.replace(year=2), self.now.replace(year=9999)])  # type: ignore[no-any-return]
 
+    def joints(self) -> list[dict[str, Any]]:
+        return [{"joint": name, "at": self.moment()} for name in self.some(["A-B", "B-C", "A-B", ""])]
+
     def stage(self) -> str:
         """Draw a stage of the drawn piece; those under way and the first planned ones more often."""
         stages = Stage.objects.filter(piece__number=self.asked["piece"]).order_by("position")

@@ -50,9 +50,9 @@ def set_appointment(tx: CommandTransaction, /, *, commission: str = "", **said: 
     found = lookups.commission(commission) if commission else None
     if found is not None:
         refuse_if_ended(found)
-    asked = Asked(**said)
-    not_before(asked.day, timezone.localtime(tx.call.at).date(), "this day is over", field="day")
-    data = _checked(asked, found)
+    asked, today = Asked(**said), timezone.localtime(tx.call.at).date()
+    not_before(asked.day, today, "this day is over", field="day")
+    data = _checked(asked, found, today)
     stream = f"commission:{found.number}" if found else "appointments"
     tx.append("appointment_set", stream, {"commission": commission or None, **data})
     _tell(tx, found, asked)
@@ -64,7 +64,7 @@ def change_appointment(tx: CommandTransaction, /, *, appointment: int, **said: A
     found = planned(appointment)
     tx.check_version(found.version, what=f"appointment {appointment}")
     asked = Asked(**said)
-    data = _checked(asked, found.commission)
+    data = _checked(asked, found.commission, timezone.localtime(tx.call.at).date())
     tx.append("appointment_changed", _stream(found), {"appointment": appointment, **data})
     moved = (asked.day, data["starts_at"]) != (found.day, found.starts_at)
     if moved or not found.is_told:
@@ -110,10 +110,9 @@ def _stream(found: Appointment) -> str:
     return f"commission:{found.commission.number}" if found.commission else "appointments"
 
 
-def _checked(asked: Asked, commission: Commission | None) -> dict[str, Any]:
+def _checked(asked: Asked, commission: Commission | None, today: date) -> dict[str, Any]:
     one_of(asked.kind, Kind.values, field="kind")
-    last = timezone.localdate() + FARTHEST
-    in_range(asked.day, date(2000, 1, 1), last, "this day is too far off", field="day")
+    in_range(asked.day, date(2000, 1, 1), today + FARTHEST, "this day is too far off", field="day")
     in_range(asked.hands, 1, MOST_HANDS, "this many people cannot be planned", field="hands")
     minutes = None if not asked.at else asked.minutes or USUAL_MINUTES[Kind(asked.kind)]
     if minutes is not None:

@@ -72,7 +72,6 @@ LABELS = (
     _("A calendar: reads my feed of times, nothing else"),
     _("A wall: shows work and waits, no money, no client"),
     _("A wall: shows work, waits and clients' names, no money"),
-    _("Drawing"), _("Sample"),
     _("Rags dealt with?"), _("Dust of fresh finish emptied?"), _("Screen"), _("E-mail"), _("Push"),
 )  # fmt: skip
 
