@@ -85,7 +85,7 @@ const GUARD_MS = 600, UNDO_MS = 8000, SOON_MS = 120000, AGAIN_MS = 15000, TURN_M
     undo.hidden = !may;
     if (may) text(undo, own("undo", { what: done() }));
     at("under").hidden = false;
-    if (at("all")) at("all").hidden = Boolean(kept.until) || (Boolean(kept.since) && closedAll());
+    if (at("all")) at("all").hidden = Boolean(kept.until) || (kept.since ? closedAll() : dry);
   }
   function bold(node, says, name) {
     if (node.dataset.says === `${says} ${name}`) return;

@@ -34,14 +34,17 @@ redo = stage_verb(
 @worker
 @require_POST
 def say(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
-    """Record a measurement that was left open at the clamps."""
-    return _measured(request, piece, key, gate, SayForm, add_measurement, _("%(title)s: saved."))
+    """Record a measurement that was left open at the clamps; after the last one the stage is left."""
+    return _measured(
+        request, piece, key, gate, SayForm, add_measurement, _("%(title)s: saved."), stay=False
+    )
 
 
 @worker
 @require_POST
 def correct(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
-    return _measured(request, piece, key, gate, CorrectForm, correct_measurement, _("%(title)s: corrected."))
+    says = _("%(title)s: corrected.")
+    return _measured(request, piece, key, gate, CorrectForm, correct_measurement, says, stay=True)
 
 
 def _measured(
@@ -52,6 +55,8 @@ def _measured(
     kind: type[CorrectForm],
     verb: Callable[..., CommandResult],
     says: str,
+    *,
+    stay: bool,
 ) -> HttpResponse:
     context, units = read_stage(request.user, piece, key), units_of(request.user)
     stage = context["stage"]
@@ -67,4 +72,4 @@ def _measured(
     def act(asked: dict[str, Any]) -> CommandResult:
         return verb(form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked)
 
-    return after(request, context, form, act, says % {"title": asked_for[gate]["title"]}, stay=True)
+    return after(request, context, form, act, says % {"title": asked_for[gate]["title"]}, stay=stay)

@@ -21,7 +21,8 @@ from jobs.domain.stages.glue_today import glue_today
 from jobs.domain.stages.left_open import at_the_clamps
 from jobs.domain.stock.queries import glue_notes
 from jobs.domain.waits.queries import read_routes
-from jobs.models import Person
+from jobs.domain.waits.route import RouteState, may_begin, times_of
+from jobs.models import Person, Stage
 from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import hour_words, near_words, span_words
@@ -41,6 +42,10 @@ OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
 TO_WORK = ("planned", "under way")
+OUTSIDE = ("office", "road")
+"""Places of stages that are not done in the shop."""
+SOON = timedelta(hours=6)
+"""A stage that opens within this time is waited for at the piece."""
 AHEAD = ("planned", *OPEN_TO_START, "under way")
 """Standings whose page carries the next forms too, for when there is no signal to fetch them."""
 
@@ -105,6 +110,31 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "next": _next(view, found),
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
+
+
+def goes_on_with(person: Person, number: str) -> str:
+    """Return the stage of a piece to go on with in the shop, now or soon; empty where there is none.
+
+    What is done in the office or on the road begins on the commission. A stage given to somebody else is
+    left to them.
+    """
+    route, now = RouteState(lookups.piece(number)), timezone.now()
+    opens = {
+        stage.key: _opens(route, stage, now)
+        for stage in route.stages
+        if stage.spec["place"] not in OUTSIDE
+        and not stage.spec["passive"]
+        and stage.given_to in ("", person.id)
+        and route.open_to(stage)
+    }
+    soon = [key for key, at in opens.items() if at is not None and at <= now + SOON]
+    return min(soon, key=lambda key: opens[key] or now, default="")
+
+
+def _opens(route: RouteState, stage: Stage, now: datetime) -> datetime | None:
+    """Return when the waits before a stage are over, now at the earliest; None where nobody can say."""
+    times = [now if may_begin(wait, now) else times_of(wait)[0] for wait in route.holding(stage)]
+    return max([now, *filter(None, times)]) if all(times) else None
 
 
 def at_the_bench(found: dict[str, Any]) -> str:

@@ -200,6 +200,11 @@ class StageForm(PageForm):
         return all(group.unit == "yes" for group in self.open_tiles)
 
     @property
+    def may_tick_all(self) -> bool:
+        """Return whether several ticks are asked, which one tap may give."""
+        return sum(group.unit == "yes" and not group.is_shut for group in self.open_tiles) > 1
+
+    @property
     def given(self) -> int:
         """Return how many measurements stand in the form already and pass."""
         return sum(group.good for group in self.open_tiles)

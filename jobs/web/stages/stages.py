@@ -33,7 +33,7 @@ from jobs.web.stages.side_forms import (
     SkipForm,
     TimeForm,
 )
-from jobs.web.stages.stage_context import AHEAD, BEGUN, OPEN_TO_START, OVER, Context, read_stage
+from jobs.web.stages.stage_context import AHEAD, BEGUN, OPEN_TO_START, OVER, Context, goes_on_with, read_stage
 from jobs.web.stages.stage_form import StageForm
 
 USUAL_MINUTES = (15, 30, 60, 120)
@@ -144,9 +144,13 @@ def after(
     is_said = _offer_undo(request, context, done, says)
     if stay or still_asked(lookups.stage(piece, key)):
         return redirect_with_message(request, done, says, where, piece, key, is_said=is_said)
+    if not LED_ON.isdisjoint(e.kind for e in done.events) and (later := goes_on_with(request.user, piece)):
+        return redirect_with_message(request, done, says, "web:stage", piece, later, is_said=is_said)
     return redirect_with_message(request, done, says, "web:commission", commission, is_said=is_said)
 
 
+LED_ON = {"stage_finished", "measurement_added"}
+"""Events after which the next page is that of the stage to go on with."""
 UNDONE_BY = {
     "stage_started": "put-back",
     "stage_skipped": "put-back",
