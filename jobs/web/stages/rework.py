@@ -35,9 +35,7 @@ redo = stage_verb(
 @require_POST
 def say(request: SignedIn, piece: str, key: str, gate: str) -> HttpResponse:
     """Record a measurement that was left open at the clamps; after the last one the stage is left."""
-    return _measured(
-        request, piece, key, gate, SayForm, add_measurement, _("%(title)s: saved."), stay=False
-    )
+    return _measured(request, piece, key, gate, SayForm, add_measurement, _("%(title)s: saved."), stay=False)
 
 
 @worker

@@ -11,14 +11,14 @@ part                                                 taps  fields
 sign-in and set-up: name of the shop, people            3       4
 new commission                                          2       6
 quote: price and the client's address, sent             2       2
-survey, deposit invoice, deposit, boards                6       1
+survey, deposit invoice, deposit, boards                5       1
 milling and joinery, to the dry fit                     7       5
 dry fit, glue-up, clamps off                           10       4
 flat, square, shaped, sanded                            5       3
 grain raised, sanded again, four coats                 13       8
 final check, wrapped                                    3       2
 day of delivery, checklist, delivered                   4       2
-invoice, payment                                        1       0
+invoice, payment                                        2       0
 the next action, tapped on bench or commission         14       0
 together                                               70      37
 ===================================================  ====  ======
