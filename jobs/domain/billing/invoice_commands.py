@@ -59,10 +59,12 @@ def issue_deposit(
     found = open_to(tx, commission, Paper.INVOICE)
     share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
-        raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
+        raise Invalid("not a share of the price", field="pct", value=share, allowed="above 0, up to 100")
     number = ask_deposit(tx, found, pct=share, whole=price_sums(found), due_on=due_on)
     if not number:
-        raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
+        raise Invalid(
+            "that leaves nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more"
+        )
     if send:
         on_its_way(tx, number, how=send, to=to)
 

@@ -110,7 +110,7 @@ def _ask_sum(tx: CommandTransaction, commission: Commission, deposit: Decimal) -
     whole = price_sums(commission)
     if not (deposit.is_finite() and 0 <= deposit <= whole.gross and deposit == round(deposit, 2)):
         allowed = f"0 to {whole.gross}, the price with tax; two decimals"
-        raise Invalid("no part of the price", field="deposit", value=deposit, allowed=allowed)
+        raise Invalid("not a part of the price", field="deposit", value=deposit, allowed=allowed)
     if deposit:
         ask_deposit(tx, commission, pct=deposit * 100 / whole.gross, whole=whole)
 
@@ -118,7 +118,7 @@ def _ask_sum(tx: CommandTransaction, commission: Commission, deposit: Decimal) -
 def _ask_share(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
     if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
         allowed = "0 to 100, up to 3 decimals"
-        raise Invalid("no share of the price", field="deposit_pct", value=pct, allowed=allowed)
+        raise Invalid("not a share of the price", field="deposit_pct", value=pct, allowed=allowed)
     if pct:
         ask_deposit(tx, commission, pct=pct, whole=price_sums(commission))
 

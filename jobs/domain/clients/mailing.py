@@ -63,7 +63,7 @@ def _send(
     try:
         link, token = make_mailed_link(commission, mail=mail, by=by, now=now)
     except WrongState:
-        raise WillNever("nobody is left to tell") from None
+        raise WillNever("there is no address to write to") from None
     try:
         if connection.send_messages([write(address_of(token))]) != 1:
             drop_unsent(link)

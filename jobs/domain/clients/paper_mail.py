@@ -37,7 +37,7 @@ def send_paper(key: int, now: datetime, *, drawings: bytes | None = None) -> Non
     sending = sending_of(key)
     commission, texts = commission_of(sending), _texts(sending)
     if sending.paper.is_forgotten:
-        raise WillNever("nobody is left to tell")
+        raise WillNever("there is no address to write to")
     files = [(f"{sending.paper.number}.pdf", blobs.load(sending.paper.file_sha256))]
     files += [(f"drawing-{commission.number}.pdf", drawings)] if drawings else []
     send_with_link(
@@ -57,7 +57,7 @@ def _texts(sending: PaperSending) -> Texts:
     commission, shop = commission_of(sending), profile()
     texts = Texts(refs_of([sending, commission, commission.client, *([shop] if shop else [])]))
     if FORGOTTEN in (texts[sending.to_ref], texts[commission.client.name_ref]) or not texts[sending.to_ref]:
-        raise WillNever("nobody is left to tell")
+        raise WillNever("there is no address to write to")
     return texts
 
 

@@ -38,7 +38,7 @@ def _texts(update: ClientUpdate) -> Texts:
     texts = Texts(refs_of([update, commission, commission.client, *([shop] if shop else [])]))
     address = texts[commission.client.email_ref]
     if FORGOTTEN in (texts[update.words_ref], address) or not address:
-        raise WillNever("nobody is left to tell")
+        raise WillNever("there is no address to write to")
     return texts
 
 

@@ -118,7 +118,7 @@ def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: 
     tx.check_version(found.version, what=f"commission {found.number}")
     if not changes or set(changes) - CHANGEABLE:
         value, allowed = ", ".join(sorted(changes)), ", ".join(sorted(CHANGEABLE))
-        raise Invalid("nothing that can be changed", field="commission", value=value, allowed=allowed)
+        raise Invalid("nothing here can be changed", field="commission", value=value, allowed=allowed)
     given = {name: changes[name] for name in ENQUIRY if name in changes}
     data: dict[str, Any] = {"number": found.number, **_enquiry(given)}
     if "title" in changes:

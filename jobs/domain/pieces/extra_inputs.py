@@ -99,7 +99,9 @@ def _pegs(value: Any) -> int:
     least, most = PEGS
     if number is None or not least <= number <= most or number % 2 == 0:
         allowed = f"an odd number from {least} to {most}, one in the middle"
-        raise Invalid("pegs is out of range", field="pegs", value=str(value)[:40], allowed=allowed)
+        raise Invalid(
+            f"there cannot be {str(value)[:40]} pegs", field="pegs", value=str(value)[:40], allowed=allowed
+        )
     return number
 
 

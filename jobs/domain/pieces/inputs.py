@@ -190,7 +190,10 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
     number = plain_whole(value)
     if number is None or not least <= number <= most:
         raise Invalid(
-            f"{name} is out of range", field=name, value=str(value)[:40], allowed=f"{least} to {most}"
+            f"{name.replace('_', ' ')} cannot be {str(value)[:40]}",
+            field=name,
+            value=str(value)[:40],
+            allowed=f"{least} to {most}",
         )
     inputs[name] = number
 

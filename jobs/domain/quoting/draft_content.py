@@ -73,10 +73,14 @@ def read_content(given: dict[str, Any]) -> Content:
     content = Content(**given)
     days = content.valid_days
     if isinstance(days, bool) or not isinstance(days, int) or not 1 <= days <= LONGEST_VALID_D:
-        raise Invalid("not days", field="valid_days", value=days, allowed=f"1 to {LONGEST_VALID_D}")
+        raise Invalid(
+            "not a number of days", field="valid_days", value=days, allowed=f"1 to {LONGEST_VALID_D}"
+        )
     pct = content.deposit_pct
     if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
-        raise Invalid("no share", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals")
+        raise Invalid(
+            "not a share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
+        )
     for n, one in enumerate(content.alternatives):
         _check_difference(n, one.difference)
     return content
@@ -95,7 +99,7 @@ def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> N
     moves_date = kind == Kind.CHANGE and content.promise_on not in (None, commission.promise_on)
     if not (0 if moves_date else 1) <= count <= MOST_LINES:
         allowed = f"1 to {MOST_LINES}" + ("; none where only the date changes" if kind == Kind.CHANGE else "")
-        raise Invalid("it needs lines", field="lines", value=count, allowed=allowed)
+        raise Invalid(f"it cannot have {count} lines", field="lines", value=count, allowed=allowed)
     if kind == Kind.CHANGE and not content.words.strip():
         raise Invalid("say what changes and why", field="words", value="", allowed="a sentence")
     if kind == Kind.CHANGE and content.alternatives:

@@ -193,7 +193,9 @@ def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
         says = f"board {board} is reserved for {found.piece}"
         raise WrongState(says, field="piece", value=piece, allowed=f"{found.piece}; release the board first")
     if not (piece or found.piece):
-        raise Invalid("used by which piece?", field="piece", value="", allowed="the number of a piece")
+        raise Invalid(
+            "the piece that used it is missing", field="piece", value="", allowed="the number of a piece"
+        )
     _check_piece(tx, found, piece or found.piece)
     tx.append("board_used", f"board:{board}", {"board": board, "piece": piece or found.piece})
 

@@ -138,9 +138,16 @@ def _setting(name: str, value: Any) -> Any:
         return None
     number = to_money(value, name) if name in PRICED else to_decimal(value, name)
     if not Decimal(least) <= number <= Decimal(most):
-        raise Invalid(f"{what} is out of range", field=name, value=value, allowed=f"{least} to {most}")
+        raise Invalid(
+            f"{what} cannot be {str(value)[:40]}", field=name, value=value, allowed=f"{least} to {most}"
+        )
     if name in WHOLE and number != int(number):
-        raise Invalid(f"{what} are whole", field=name, value=value, allowed=f"{least} to {most}")
+        raise Invalid(
+            f"{what} cannot be {str(value)[:40]}: whole numbers only",
+            field=name,
+            value=value,
+            allowed=f"{least} to {most}",
+        )
     return int(number) if name in WHOLE else number
 
 

@@ -129,7 +129,7 @@ def hours_before(basis: Mapping[str, Any]) -> dict[str, Any]:
 
 def to_rates(said: str) -> str:
     """Return a hint with a link to the rates in the shop's settings."""
-    return format_html('{} <a href="{}">{}</a>', said, setting_page("hourly_rate"), _("To the rates"))
+    return format_html('{} <a href="{}">{}</a>', said, setting_page("hourly_rate"), _("Set the rates"))
 
 
 def rate_words(own: Mapping[str, Any]) -> str:

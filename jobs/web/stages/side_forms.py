@@ -78,7 +78,7 @@ class CorrectForm(Beside):
         self.gate = gate
         self.fields["value"] = measure_field(gate, units)
         self.fields["reason"] = reason_field(_("Why it was wrong"))
-        self.fields["override"] = reason_field(_("Take it all the same: why"))
+        self.fields["override"] = reason_field(_("Why you take it all the same"))
 
     @property
     def shown(self) -> list[BoundField]:

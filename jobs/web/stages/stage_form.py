@@ -91,7 +91,7 @@ class StageForm(PageForm):
         self.names = {key: f"override.{slugify(key.replace(':', '-'))}" for key in self.titles}
         for key, name in self.names.items():
             self.fields[name] = reason_field(
-                _("Go on all the same: why, %(what)s") % {"what": self.titles[key].lower()}
+                _("Why you go on all the same: %(what)s") % {"what": self.titles[key].lower()}
             )
         self.asks_long_ago = choice_field(
             _("So long ago"), (("", _("no")), ("yes", _("yes, it happened then")))

@@ -35,7 +35,7 @@ class SupplyForm(PageForm):
         self.fields["sheet"] = choice_field(_("Product sheet"), [("", _("None")), *sheets])
         self.fields["lot"] = text_field(_("Lot"), help_text=_("As it stands on the pack"), autocomplete="off")
         self.fields["got_on"] = date_field(_("Came on"), help_text=_("Empty: today"))
-        self.fields["opened_on"] = date_field(_("Opened on"), help_text=_("Empty: closed yet"))
+        self.fields["opened_on"] = date_field(_("Opened on"), help_text=_("Empty: not opened yet"))
         self.fields["use_by"] = date_field(_("Date printed on it"), help_text=_("May stay empty"))
         self.fields["shelf_life_d"] = WholeField(
             label=_("Keeps, in days"),

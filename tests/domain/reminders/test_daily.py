@@ -142,7 +142,7 @@ def test_a_client_is_to_be_told_something_after_a_while_of_silence(bench, mail_f
     change_commission(bench.call(), commission=commission.number, tell_days=3)
     assert due("client not told") == [at - 7 * DAY]
     assert deliver_due(at - 7 * DAY) == 1
-    assert "client told nothing since Mon 02 Mar 2026" in mails_in(mail_folder)[0]["Subject"]
+    assert "client heard nothing since Mon 02 Mar 2026" in mails_in(mail_folder)[0]["Subject"]
     change_commission(bench.call(), commission=commission.number, tell_days=0)
     assert due("client not told") == []
     change_commission(bench.call(), commission=commission.number, tell_days=None)

@@ -288,7 +288,7 @@ def test_a_deposit_invoice_is_told_apart_from_a_price_that_changed_since(pages: 
     number = piece.commission.number
     pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
     pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit": ""})
-    assert "Deposit to be asked 595.00 USD" in pages.get(f"/commissions/{number}/money/").words
+    assert "Deposit to ask for 595.00 USD" in pages.get(f"/commissions/{number}/money/").words
     by_hand(pages, f"/commissions/{number}/deposit/", {"pct": "50"})
     pages.send(f"/commissions/{number}/price/", {"lines/0/unit_price": "2000"})
     words = pages.get(f"/commissions/{number}/money/").words

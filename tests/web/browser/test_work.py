@@ -76,7 +76,7 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     assert stage_of(piece, "glue-up").step == "planned"
     expect(screen.get_by_label("Shop temperature", exact=True)).to_have_value("41")
     screen.get_by_text("Go on all the same", exact=True).click()
-    screen.get_by_label("Go on all the same: why, shop temperature").fill("heater on its way")
+    screen.get_by_label("Why you go on all the same: shop temperature").fill("heater on its way")
     screen.locator(".refused").get_by_role("button", name="Start").click()
     expect(screen.get_by_role("button", name="First glue on")).to_be_visible()
     screen.get_by_role("link", name="Back to the stage").click()

@@ -169,7 +169,7 @@ class ClientNotTold(OfCommission):
 
     def says(self, row: Any, tell: Telling) -> str:
         told = local_day(row.last_update or row.step_at)
-        return _("client told nothing since %(day)s") % {"day": tell.day(told)}
+        return _("client heard nothing since %(day)s") % {"day": tell.day(told)}
 
     def line(self, row: Any, tell: Telling) -> str:
         days = (tell.today - local_day(row.last_update or row.step_at)).days
