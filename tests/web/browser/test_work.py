@@ -171,7 +171,7 @@ def test_the_now_line_and_the_clock_go_on_by_themselves(screen: Page, work: Work
 
 def test_the_chain_is_verified_on_the_page(screen: Page, piece: Piece):
     open_page(screen, "/log/")
-    screen.get_by_role("button", name="Verify the chain").click()
+    screen.get_by_role("button", name="Check the log").click()
     expect(screen.get_by_text("Nothing was changed or taken out.")).to_be_visible()
 
 
