@@ -49,7 +49,7 @@ def test_a_quote_says_what_until_when_and_what_instead(size: str, count: int, mo
     said = words(pdf)
     for part in (
         "Quote Q2026-0001", "As we talked it over", f"Line {count}:", "Instead, if you wish", "+ 420.00",
-        "+ 454.65", "\u2212 80.00", "Holds until 1 April 2026", "50 % of the total", "Agreed",
+        "+ 454.65", "\u2212 80.00", "Good until 1 April 2026", "50 % of the total", "Agreed",
     ):  # fmt: skip
         assert part in said, part
     assert len(pages(pdf)) <= most

@@ -19,9 +19,9 @@ FIXINGS = {"slots": "screw with washer", "buttons": "table button", "figure-eigh
 HARDWARE = (CHANNEL, BOLT, PEG, *FIXINGS.values())
 """Parts that the calculations of a piece count."""
 THOUSAND = Decimal(1000)
-BY_VOLUME, BY_WEIGHT = ("glue_ml", "litre", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
+BY_VOLUME, BY_WEIGHT = ("glue_ml", "liter", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
 SEVERAL = {
-    "board foot": "board feet", "litre": "litres", "kilogram": "kilograms", "piece": "pieces",
+    "board foot": "board feet", "liter": "liters", "kilogram": "kilograms", "piece": "pieces",
     "disc": "discs",
 }  # fmt: skip
 KINDS = {
@@ -105,7 +105,7 @@ def _finish(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
     if figures:
         key = inputs["finish_face"]
         yield Need(
-            kind="finish", what=key, quantity=Decimal(figures["total_l"]), unit="litre",
+            kind="finish", what=key, quantity=Decimal(figures["total_l"]), unit="liter",
             price=shop["finish_prices"].get(key),
         )  # fmt: skip
 

@@ -92,7 +92,7 @@ def test_glue_sold_by_weight_is_counted_in_kilograms_unless_its_litre_has_a_pric
     line = basis(work, enquired(work, **asked))["lines"][0]
     assert (line["quantity"], line["unit"], line["amount"]) == ("0.137", "kilograms", "2.74")
     set_shop(work.call(), settings={"glue_prices": {"pva": "9.50"}})
-    assert basis(work, enquired(work, **asked))["lines"][0]["unit"] == "litres"
+    assert basis(work, enquired(work, **asked))["lines"][0]["unit"] == "liters"
 
 
 def test_pegs_of_both_breadboard_ends_are_counted(work: Work):

@@ -199,7 +199,7 @@ def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, owner: Pe
         words = pages.get(path).words
         assert "1 thing is not in the proposed price" in words, path
         assert "Finish not counted: no price of water-borne in the shop's settings" in words
-        assert "0.138 litres × 9.50, material: glue 1.31 USD" in words  # 138 mL at 9.50 a litre, by hand
+        assert "0.138 liters × 9.50, material: glue 1.31 USD" in words  # 138 mL at 9.50 a litre, by hand
         assert "27 pieces × 0.08, material: hardware 2.16 USD" in words
         assert "20 h × 60.00, hours at the shop's rate 1,200.00 USD" in words
 

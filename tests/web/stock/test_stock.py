@@ -117,7 +117,8 @@ def test_the_boards_of_a_piece_are_listed_with_the_free_ones_that_suit_it(pages:
 
 
 def test_a_free_board_is_not_used_by_nobody(pages: Pages, board: str):
-    assert "piece that used it is missing" in pages.send(board, {}, to="/use/", status=422).errors["use_piece"]
+    refused = pages.send(board, {}, to="/use/", status=422)
+    assert "piece that used it is missing" in refused.errors["use_piece"]
 
 
 def test_a_supply_through_its_life(pages: Pages):
