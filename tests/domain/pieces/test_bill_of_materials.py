@@ -62,7 +62,7 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     assert told["price"] == "116.30"
     assert told["not_counted"] == [
         "lumber not counted: no price of white oak (commercial) in the shop's settings (70 board feet)",
-        "finish not counted: no price of water-borne in the shop's settings (1.74 litres)",  # 1.564 / 0.9
+        "finish not counted: no price of water-borne in the shop's settings (1.74 liters)",  # 1.564 / 0.9
         "hours not counted: none were given",
     ]
 
