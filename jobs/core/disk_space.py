@@ -56,7 +56,7 @@ def refuse_if_reserve(field: str) -> None:
     if left.is_reserve:
         raise NoRoom(
             _(
-                "the disk of the shop is nearly full (%(free)s free), so no pictures are taken; "
+                "the disk of the shop is nearly full, %(free)s free, so no pictures are taken; "
                 "free some space, then send it again"
             )
             % {"free": left.words},

@@ -230,7 +230,7 @@ def expected_words(found: ReadyDate, commission: Commission, now: datetime) -> s
     if promised < today or found.late:
         later = max(d for d in (soonest, today) if d)
         agreed = day_words(promised, today)
-        return _("later than agreed (%(agreed)s), we are sorry: not before %(day)s") % {
+        return _("later than the agreed %(agreed)s, we are sorry: not before %(day)s") % {
             "agreed": agreed,
             "day": day_words(later, today),
         }

@@ -122,13 +122,13 @@ def _machine() -> list[str]:
     found, left = [], disk_space.room()
     if left.is_reserve:
         found.append(
-            _("the disk is nearly full (%(free)s free): pictures are refused; free some space now")
+            _("the disk is nearly full, %(free)s free: pictures are refused; free some space now")
             % {"free": left.words}
         )
     if words := database_damage.noted():
         found.append(
             _(
-                "the database is damaged (%(words)s): stop the service, copy the data folder aside, and put "
+                "the database is damaged, %(words)s: stop the service, copy the data folder aside, and put "
                 "a backup of the database in its place; without one, export saves what can still be read"
             )
             % {"words": words}
@@ -141,7 +141,7 @@ def warnings() -> list[str]:
     found, left = [], disk_space.room()
     if left.is_low and not left.is_reserve:
         found.append(
-            _("the disk is filling up (%(free)s free): free some space before pictures are refused")
+            _("the disk is filling up, %(free)s free: free some space before pictures are refused")
             % {"free": left.words}
         )
     if bad := len(unusable()):

@@ -50,6 +50,8 @@ SMALL = {
     "write it down now, it is not shown again.",
 }  # fmt: skip
 """They follow a name: *Glue-up: finished.*"""
+BRACKETED = "Solid wood breathes.", "Hearing protection: 85 dB(A)"
+"""A care sheet has both units; the other is the name of a unit."""
 OR_BY_SLASH = re.compile(r"\b[a-z]{3,}/[a-z]{3,}\b")
 RULES: dict[str, Callable[[str], object]] = {
     "an exclamation mark": lambda says: "!" in says,
@@ -57,6 +59,7 @@ RULES: dict[str, Callable[[str], object]] = {
     "a word of machines": lambda says: re.search(
         r"\binvalid\b|error occurred|\brequired\b|celery", says, re.I
     ),
+    "brackets": lambda says: "(" in PLACEHOLDER.sub("", says) and not says.startswith(BRACKETED),
     "two spaces": lambda says: "  " in says.strip() and "\n" not in says,
     "or by a slash": lambda says: OR_BY_SLASH.search(says) and "<" not in says,
     "a small letter before a full stop": _sentences,
@@ -88,6 +91,7 @@ def test_a_plural_counts():
     [
         ("Saved!", ["an exclamation mark"]), ("The grey board", ["a British spelling"]),
         ("Invalid value", ["a word of machines"]), ("two  spaces", ["two spaces"]),
+        ("Width (mm)", ["brackets"]),
         ("piece/board", ["or by a slash"]), ("saved it.", ["a small letter before a full stop"]),
         ("Scrape the squeeze-out, panel D–F.", []), ("%(colour)s boards", []),
     ],
