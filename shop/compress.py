@@ -28,6 +28,11 @@ class CompressText(GZipMiddleware):
         super().__init__(get_response)
         self.files = _Files(get_response)
 
+    def process_request(self, request: HttpRequest) -> None:
+        """Take the mark of a compressed file for that of the file, so that nobody is sent it again."""
+        if request.path.startswith(settings.STATIC_URL) and "HTTP_IF_NONE_MATCH" in request.META:
+            request.META["HTTP_IF_NONE_MATCH"] = request.META["HTTP_IF_NONE_MATCH"].removeprefix("W/")
+
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         is_file = request.path.startswith(settings.STATIC_URL)
         if is_file:

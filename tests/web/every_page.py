@@ -45,6 +45,7 @@ NOT_PAGES = {
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
     "no-signal",  # leaves as soon as there is signal
+    "demo-loading", "demo-leaving", "leave-demo",  # of a demo shop alone
 }  # fmt: skip
 """Addresses that a browser opens and that are no pages: parts, pictures, files, redirects."""
 
