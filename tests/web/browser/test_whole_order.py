@@ -321,4 +321,4 @@ def test_small_furniture_without_a_quote_by_taps_alone(
     work_on(hand, clock, until=Commission.Step.DELIVERED)
     left = {s.key for s in Commission.objects.get().pieces.get().stages.all() if s.step == "planned"}
     assert left == {"paid", "close"}
-    assert {e.actor for e in Event.objects.exclude(kind="stage_started")} <= {owner.id, "system"}
+    assert {e.actor for e in Event.objects.exclude(kind="stage_started")} <= {owner.id, "shop", "system"}
