@@ -36,7 +36,7 @@ def test_what_is_done_on_one_piece_is_done_on_its_sister(work, pair):
     work.do(first, "deliver")
     work.do(second, "deliver")
     assert on_the_bench(work) == [], "the invoice comes first"
-    assert commission_rows([first.commission], now=work.now)[0]["next"] == ["Paid"]
+    assert commission_rows([first.commission], now=work.now)[0]["next"] == ["Collect the payment"]
     work.start(second, "paid")
     done = work.finish(second, "paid", minutes=5, override={"paid_up": "it goes on the next order"})
     assert [(e.kind, e.data["piece"]) for e in done.events[:3]] == [

@@ -175,7 +175,7 @@ def test_a_full_or_damaged_machine_is_said_in_the_engine_room(
     (tmp_path / "run").mkdir()
     database_damage.note("*** in database main ***\nPage 6: btreeInitPage() returns error code 11")
     page = Pages(owner).get("/engine-room/")
-    assert "The database is damaged (*** in database main *** Page 6" in page.words
+    assert "The database is damaged, *** in database main *** Page 6" in page.words
     assert database_damage.check() == database_damage.noted() == "", (
         "what is whole again is not called damaged"
     )
@@ -228,7 +228,7 @@ def test_the_engine_room_shows_what_happened(owner: Any, redis_url: str) -> None
     service_health.beat(service_health.EXPORT, now=timezone.now(), said={"events": 12})
     page = Pages(owner).get("/engine-room/")
     done = ("3 messages", "1 paper or other work")
-    for words in ("Everything runs", *done, "Worker 1 alive at", "12 events", "Tables up to date"):
+    for words in ("Everything runs", *done, "Worker 1 alive at", "12 entries", "Tables up to date"):
         assert words in page.words, words
     assert "@bench" not in page.text, "a machine's name for its worker is no use here"
     Heartbeat.objects.update(at=timezone.now() - service_health.silence_allowed() - timedelta(seconds=1))

@@ -15,6 +15,7 @@ from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from jobs.core.canonical_json import Parsed, part_of_column, text_of_column
 from jobs.domain.commissions.hours import plain_title
+from jobs.domain.waits.route import asks_money
 from jobs.models import Piece, Stage
 
 LEAST_JOBS = 3
@@ -206,7 +207,15 @@ def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
     return [known[kind].of(amount) for kind, amount in amounts.items()]
 
 
+def ends_by_itself(stage: Stage) -> bool:
+    """Return whether a stage ends as the order is paid."""
+    return asks_money(stage) or stage.spec["marks"] == "closed"
+
+
 def kinds_of(piece: Piece) -> dict[str, str]:
-    """Return the kinds of stages of a piece with their titles, in route order."""
-    stages = [s for s in piece.stages.all() if s.step != Stage.Step.SKIPPED]
+    """Return the kinds of stages of a piece with their titles, in route order.
+
+    What ends by itself once the order is paid takes no time of work.
+    """
+    stages = [s for s in piece.stages.all() if s.step != Stage.Step.SKIPPED and not ends_by_itself(s)]
     return {kind: plain_title(stage.spec) for stage in stages if (kind := kind_of(stage))}

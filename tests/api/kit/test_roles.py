@@ -27,7 +27,9 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {
     "api:problem", "api:schema", "api:docs", "api:health", "api:health-slash", "web:sign-in",
     "web:calendar-feed", "web:client-page", "web:client-ask", "web:client-image", "web:client-pdf",
-    "web:client-accept", "web:client-decline", "web:client-opened", "web:no-signal", "web:service-worker",
+    "web:client-accept", "web:client-decline", "web:client-opened", "web:client-wood",
+    "web:client-approve", "web:wall",
+    "web:no-signal", "web:service-worker",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
 """Addresses that answer 503 while no worker runs, as in these tests."""
@@ -46,6 +48,7 @@ OWNERS_API = {
     "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
     "GET client-everything", "GET forget-client", "POST forget-client",
     "POST accept-order", "POST take-back", "POST void-payment",
+    "POST remind", "POST reopen", "POST correct-payment",
     "DELETE one-client-link", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
@@ -59,6 +62,9 @@ OWNERS_PAGES = {
     "decline-offer", "client-everything", "forget-client",
     "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link",
     "end-link", "end-links",
+        "commission-money", "reopen-commission", "correct-payment", "remind", "first-run",
+    "first-run-bench", "open-demo", "demo-loading", "leave-demo", "demo-leaving", "first-run-done",
+    "shop-section", "walls",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 
