@@ -1,4 +1,4 @@
-"""The sections of the demo's commissions on a phone: none is longer than three screens."""
+"""The demo's places and the sections of its commissions on a phone: none is longer than three screens."""
 
 import pytest
 from django.utils import timezone
@@ -14,7 +14,7 @@ PHONE = ViewportSize(width=390, height=844)
 MOST = 3 * PHONE["height"]
 
 
-def test_no_section_is_longer_than_three_screens(screen: Page, owner: Person):
+def test_no_place_and_no_section_is_longer_than_three_screens(screen: Page, owner: Person):
     now = timezone.now()
     play(load_story(), now=now, people={"owner": owner.id, "sam": owner.id})
     while dispatch_outbox(now):
@@ -28,4 +28,9 @@ def test_no_section_is_longer_than_three_screens(screen: Page, owner: Person):
             height = screen.evaluate("document.documentElement.scrollHeight")
             if height > MOST or too_wide(screen):
                 long[path] = height
+    for path in ("/", "/plan/", "/office/", "/stock/", "/shop/", "/me/", "/commissions/new/", "/climate/"):
+        open_page(screen, path)
+        height = screen.evaluate("document.documentElement.scrollHeight")
+        if height > MOST or too_wide(screen):
+            long[path] = height
     assert long == {}
