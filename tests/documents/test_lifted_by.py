@@ -42,7 +42,9 @@ def test_every_door_says_the_same_line(length, line, most):
     http.force_login(work.by)
     told = http.get(f"/api/v1/pieces/{piece.number}/").json()["computed"]["lifting"]["result"]
     assert told["carry"] == line
-    page = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", http.get(f"/commissions/{number}/").content.decode()))
+    page = re.sub(
+        r"\s+", " ", re.sub(r"<[^>]+>", " ", http.get(f"/commissions/{number}/piece/").content.decode())
+    )
     assert f"Lifting {line}" in page
 
     asked = run("lifting", {"weight": f"{kept['weight_lb']} lb"}, Habit())

@@ -24,7 +24,7 @@ from jobs.web.pieces.figures import calculations, changes, drawn_on_page
 from jobs.web.pieces.tiles import tiles
 from jobs.web.wait_axis import wait_axis
 
-EVENTS_SHOWN = 16
+EVENTS_SHOWN = 15
 Words = dict[str, Any]
 
 

@@ -78,7 +78,7 @@ def test_our_own_hours_are_offered_beside_what_is_typed(pages: Pages, work: Work
     path = f"/commissions/{commission.number}/quote/"
     words = pages.get(path).words
     assert "Our own: 45 min, median of 3 jobs, 30 min to 1 h" in words
-    assert "our own: 0.8 h, the medians of 3 jobs for 1 of 27 kinds of stage, 0.5 to 1 h" in words
+    assert "our own: 0.8 h, the medians of 3 jobs for 1 of 25 kinds of stage, 0.5 to 1 h" in words
     told = pages.send(path, {f"own/{new.number}": "on"}, status=409)
     assert "no rate of an hour" in told.errors[f"own/{new.number}"]
     pages.send("/shop/rates/", {"hourly_rate": "60"})
