@@ -26,7 +26,7 @@ from jobs.domain.workshop import commands as workshop_commands
 from jobs.domain.workshop.demo import BEGUN
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.management.demo_air import two_weeks
-from jobs.management.demo_more import MORE, actor
+from jobs.management.demo_more import MORE, actor, line
 from jobs.management.demo_past import play_past
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
@@ -136,14 +136,8 @@ def _piece(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 
 
 def _price(call: CommandContext, given: dict[str, Any]) -> CommandResult:
-    lines = [_line(**line) for line in given["lines"]]
+    lines = [line(**one) for one in given["lines"]]
     return prices.set_price(call, commission=given["commission"], lines=lines)
-
-
-def _line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: str) -> prices.Line:
-    return prices.Line(
-        unit_price=Decimal(unit_price), quantity=Decimal(quantity), tax_pct=Decimal(tax_pct), **words
-    )
 
 
 def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:

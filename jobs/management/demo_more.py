@@ -10,7 +10,6 @@ from django.utils import timezone
 from jobs.core.units import Units
 from jobs.domain.billing import orders, payments, prices
 from jobs.domain.billing.balances import account
-from jobs.domain.billing.deposits import deposit_left
 from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
 from jobs.domain.notes.commands import write_note
 from jobs.domain.notes.pictures import picture_commission, take_picture
@@ -52,16 +51,15 @@ def _supply(call: CommandContext, given: Given) -> CommandResult:
     return add_supply(call, **given, got_on=got_on, use_by=best)
 
 
+def line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: str) -> prices.Line:
+    """Return a line of a price as the story writes it."""
+    return prices.Line(
+        unit_price=Decimal(unit_price), quantity=Decimal(quantity), tax_pct=Decimal(tax_pct), **words
+    )
+
+
 def _quote(call: CommandContext, given: Given) -> CommandResult:
-    lines = [
-        prices.Line(
-            description=one["description"],
-            unit_price=Decimal(one["unit_price"]),
-            quantity=Decimal(one.get("quantity", "1")),
-            tax_pct=Decimal(one.get("tax_pct", "0")),
-        )
-        for one in given["lines"]
-    ]
+    lines = [line(**one) for one in given["lines"]]
     return draft_quote(call, commission=given["commission"], lines=lines)
 
 
@@ -75,7 +73,7 @@ def _accept(call: CommandContext, given: Given) -> CommandResult:
 def _deposit(call: CommandContext, given: Given) -> CommandResult:
     found = Commission.objects.get(number=given["commission"])
     return payments.record_payment(
-        call, commission=found.number, amount=deposit_left(account(found)), what="deposit",
+        call, commission=found.number, amount=account(found).deposit_left, what="deposit",
         method="transfer", received_on=_day(call, 0),
     )  # fmt: skip
 

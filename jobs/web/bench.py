@@ -17,13 +17,13 @@ from jobs.domain.overviews.bench import bench as bench_view
 from jobs.domain.overviews.jobs import SHUTS
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.replies import acknowledge_reminder, ask_again, snooze_reminder
-from jobs.log.commands import CommandContext, CommandResult
+from jobs.log.commands import CommandResult
 from jobs.models import Approval, Person
 from jobs.web.bench_words import at_work, line_words, shown_job, week
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import SignedIn, call_of
+from jobs.web.kit.calls import SignedIn, posted_call
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.kit.undo import undo_offer
 from jobs.web.wait_axis import wait_axis
@@ -75,7 +75,7 @@ def answer_reminder(request: SignedIn) -> HttpResponse:
 def ask_reminder_again(request: SignedIn) -> HttpResponse:
     """Take back the last answer to a reminder."""
     return answered(
-        request, lambda: ask_again(_call(request), person=request.user.id, **_reminder_of(request))
+        request, lambda: ask_again(posted_call(request), person=request.user.id, **_reminder_of(request))
     )
 
 
@@ -93,13 +93,6 @@ def answered(
     return redirect("web:bench")
 
 
-def _call(request: SignedIn) -> CommandContext:
-    seen = request.POST.get("form_seen", "")
-    return call_of(
-        request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
-    )
-
-
 def _reminder_of(request: SignedIn) -> dict[str, Any]:
     """Return the reminder that a form names: its kind, and a wait, or a subject on an occasion."""
     wait, kind = request.POST.get("wait", ""), request.POST.get("kind", "")
@@ -111,7 +104,7 @@ def _reminder_of(request: SignedIn) -> dict[str, Any]:
 
 
 def _answer(request: SignedIn) -> CommandResult:
-    minutes, call = request.POST.get("minutes", ""), _call(request)
+    minutes, call = request.POST.get("minutes", ""), posted_call(request)
     asked = {"person": request.user.id, **_reminder_of(request)}
     if not minutes:
         return acknowledge_reminder(call, **asked)

@@ -15,6 +15,7 @@ from jobs.domain.lookups import short_number
 from jobs.domain.reminders.kinds import WAIT_KINDS
 from jobs.web.commissions.next_action import office_url
 from jobs.web.kit.formatting import (
+    clock_words,
     day_words,
     hour_words,
     near_words,
@@ -229,15 +230,13 @@ def week(view: Mapping[str, Any], now: datetime) -> list[dict[str, Any]]:
         moment = wait["closes_at"] if wait["is_over"] else wait["ready_at"]
         if moment and moment > now:
             says = _("%(what)s: window closes") if wait["is_over"] else "%(what)s"
-            local = timezone.localtime(moment)
             words = f"{says % {'what': what}}, {short_number(card['piece'])}"
-            put(local.date(), f"{local.hour}:{local:%M}", words)
+            put(timezone.localtime(moment).date(), clock_words(moment), words)
     for quote in view["with_clients"]:
         put(quote["valid_until"], "", _("Quote lapses: %(title)s") % {"title": quote["commission_title"]})
     for one in view["dates"]:
-        local = one["starts_at"] and timezone.localtime(one["starts_at"])
         what = f"{capital(translate_stored(one['kind']))} {short_number(one['commission'])}".strip()
-        put(one["day"], f"{local.hour}:{local:%M}" if local else "", what)
+        put(one["day"], clock_words(one["starts_at"]) if one["starts_at"] else "", what)
     for each in view["promises"]:
         told = {"title": each["commission_title"], "number": short_number(each["commission"])}
         put(each["promise_on"], "", _("Promised: %(title)s, %(number)s") % told)

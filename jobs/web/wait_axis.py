@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.domain.overviews.jobs import OPENS, SHUTS
-from jobs.web.kit.formatting import near_words, range_words
+from jobs.web.kit.formatting import clock_words, near_words, range_words
 from jobs.web.kit.stored_translations import capital
 from jobs.web.stages.wait_progress import cold_standing, has_moved
 
@@ -75,7 +75,7 @@ def wait_axis(cards: Iterable[Card], now: datetime) -> dict[str, Any]:
         "from": max(0, min(SPAN_H - PHONE_H, int(at) - BEFORE_H)),
         "start": axis.start,
         "now": _number(at),
-        "clock": _clock(now),
+        "clock": clock_words(now),
         "days": [_day(axis.at(day.astimezone(UTC)), at, day) for day in _days(axis)],
         "hours": [(_number(h), words) for h, words in _hours(axis) if abs(h - at) > CROWDED_H],
         "rows": sorted(rows, key=lambda row: row["next_at"]),
@@ -261,8 +261,3 @@ def _share(at: float, a: float, b: float) -> float:
 def _number(value: float) -> str:
     """Return a number for a style: with a point in every language."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def _clock(moment: datetime) -> str:
-    local = timezone.localtime(moment)
-    return f"{local.hour}:{local:%M}"

@@ -65,6 +65,12 @@ class Account:
         return sum((self.open(invoice) for invoice in self.invoices), Decimal("0.00"))
 
     @property
+    def deposit_left(self) -> Decimal:
+        """Return what is still to come of the deposit invoices."""
+        deposits = (one for one in self.invoices if one.paper.what == Paper.DEPOSIT)
+        return sum((self.open(one) for one in deposits), Decimal("0.00"))
+
+    @property
     def first_open(self) -> Invoice | None:
         """Return the oldest invoice that is not paid."""
         return next((invoice for invoice in self.invoices if self.open(invoice) > 0), None)
@@ -82,14 +88,13 @@ class Account:
         sums, due = self.balance, self.due
         to_come = sums.to_come(agreed)
         late = self.days_late(today)
-        deposits = [one for one in self.invoices if one.paper.what == Paper.DEPOSIT]
         state = "late" if late else "open" if due else "paid" if sums.received and not to_come else ""
         return Summary(
             agreed=agreed,
             invoiced=sums.invoiced,
             paid=sums.received,
             open=due,
-            deposit_open=sum((self.open(one) for one in deposits), Decimal("0.00")),
+            deposit_open=self.deposit_left,
             to_come=to_come,
             days_late=late,
             state=state,

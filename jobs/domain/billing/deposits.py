@@ -16,7 +16,7 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, accounts, balance
+from jobs.domain.billing.balances import accounts, balance
 from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
@@ -48,12 +48,7 @@ def waiting_for_deposits(commissions: Collection[Commission]) -> list[str]:
     if settings()["deposit_before_wood"] == "no":
         return []
     held = accounts(commissions)
-    return sorted(one.number for one in commissions if deposit_left(held[one.id]))
-
-
-def deposit_left(held: Account) -> Decimal:
-    """Return what is still to come of the deposit invoices."""
-    return sum((held.open(one) for one in held.invoices if one.paper.what == Paper.DEPOSIT), ZERO)
+    return sorted(one.number for one in commissions if held[one.id].deposit_left)
 
 
 def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:

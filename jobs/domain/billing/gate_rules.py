@@ -1,7 +1,6 @@
 """Gate rules about money."""
 
 from jobs.domain.billing.balances import account, balance
-from jobs.domain.billing.deposits import deposit_left
 from jobs.domain.gate_rules import gate_rule
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.settings import settings
@@ -21,5 +20,5 @@ def deposit_missing(commission: Commission) -> str:
     """Return what of the deposit has not come; empty without a deposit, or where the shop does not wait."""
     if settings()["deposit_before_wood"] == "no":
         return ""
-    left = deposit_left(account(commission))
+    left = account(commission).deposit_left
     return f"{left:,.2f} {currency_of(commission)} still to come" if left else ""

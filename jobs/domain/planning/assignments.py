@@ -10,6 +10,11 @@ from jobs.models import Person, Stage
 OVER = (Stage.Step.DONE, Stage.Step.SKIPPED)
 
 
+def people_here() -> list[Person]:
+    """Return everybody who works here, by name."""
+    return list(Person.objects.filter(is_active=True).order_by("name", "username"))
+
+
 @command
 def give_stage(tx: CommandTransaction, *, piece: str, stage: str, person: str = "") -> None:
     """Give a stage to a person; an empty one takes it back."""

@@ -1,5 +1,6 @@
 """Events of the shop: settings, product sheets, route templates, dates outside, who does what."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.utils.translation import gettext as _
@@ -88,82 +89,62 @@ class TemplateSet(Payload):
         return [_("Route template %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]
 
 
-class OfAppointment(Payload):
-    """What events say of a date outside the shop."""
-
-    def what(self, tell: Wording, key: int) -> str:
-        """Return the kind of the date and its day."""
-        found = Appointment.objects.filter(id=key).first()
-        return f"{tell.translated(found.kind)}, {tell.day(found.day)}" if found else ""
-
-
 COLUMNS = ("kind", "day", "starts_at", "minutes", "hands", "people", "is_told")
 
 
+@dataclass(frozen=True, kw_only=True)
+class AppointmentFacts(Payload):
+    """All that is said of a date outside the shop."""
+
+    kind: str
+    day: date
+    starts_at: datetime | None
+    minutes: int | None
+    place: PrivateRef | None
+    note: PrivateRef | None
+    hands: int
+    people: list[str]
+    is_told: bool
+
+    def columns(self, event: Event) -> Json:
+        """Return the columns of the row that holds these facts."""
+        texts = {"place_ref": self.place, "note_ref": self.note}
+        return {**self.given(*COLUMNS), **texts, "version": event.seq}
+
+    def named(self, tell: Wording) -> Json:
+        """Return what it is and its day, in words."""
+        return {"what": tell.translated(self.kind), "day": tell.day(self.day)}
+
+
 @event_kind("appointment_set")
-class AppointmentSet(Payload):
+class AppointmentSet(AppointmentFacts):
     """A date outside the shop is set."""
 
     commission: str | None
-    kind: str
-    day: date
-    starts_at: datetime | None
-    minutes: int | None
-    place: PrivateRef | None
-    note: PrivateRef | None
-    hands: int
-    people: list[str]
-    is_told: bool
 
     def project(self, event: Event) -> None:
-        rows.add(
-            Appointment(
-                id=row_key(event.seq),
-                commission_id=rows.commission_id(self.commission) if self.commission else None,
-                place_ref=self.place,
-                note_ref=self.note,
-                version=event.seq,
-                **self.given(*COLUMNS),
-            )
-        )
+        found = rows.commission_id(self.commission) if self.commission else None
+        rows.add(Appointment(id=row_key(event.seq), commission_id=found, **self.columns(event)))
 
     def sentence(self, tell: Wording) -> list[str]:
-        what = {"what": tell.translated(self.kind), "day": tell.day(self.day)}
-        return [_("%(what)s set for %(day)s") % what, tell.text(self.note)]
+        return [_("%(what)s set for %(day)s") % self.named(tell), tell.text(self.note)]
 
 
 @event_kind("appointment_changed")
-class AppointmentChanged(OfAppointment):
+class AppointmentChanged(AppointmentFacts):
     """A date outside the shop is changed; all of it stands here again."""
 
     appointment: int
-    kind: str
-    day: date
-    starts_at: datetime | None
-    minutes: int | None
-    place: PrivateRef | None
-    note: PrivateRef | None
-    hands: int
-    people: list[str]
-    is_told: bool
 
     def project(self, event: Event) -> None:
-        rows.update(
-            Appointment,
-            self.appointment,
-            place_ref=self.place,
-            note_ref=self.note,
-            version=event.seq,
-            **self.given(*COLUMNS),
-        )
+        rows.update(Appointment, self.appointment, **self.columns(event))
 
     def sentence(self, tell: Wording) -> list[str]:
-        what = {"what": tell.translated(self.kind), "day": tell.day(self.day)}
-        return [_("%(what)s changed: now %(day)s") % what, tell.text(self.note)]
+        return [_("%(what)s changed: now %(day)s") % self.named(tell), tell.text(self.note)]
 
 
 @event_kind("appointment_ended")
-class AppointmentEnded(OfAppointment):
+class AppointmentEnded(Payload):
     """A date outside the shop is over: done, or cancelled with a reason."""
 
     appointment: int
@@ -174,9 +155,10 @@ class AppointmentEnded(OfAppointment):
         rows.update(Appointment, self.appointment, step=self.step, reason_ref=self.reason, version=event.seq)
 
     def sentence(self, tell: Wording) -> list[str]:
-        what = {"what": self.what(tell, self.appointment)}
+        found = Appointment.objects.filter(id=self.appointment).first()
+        what = f"{tell.translated(found.kind)}, {tell.day(found.day)}" if found else ""
         says = _("%(what)s: done") if self.step == Appointment.Step.DONE else _("%(what)s: canceled")
-        return [says % what, tell.text(self.reason)]
+        return [says % {"what": what}, tell.text(self.reason)]
 
 
 @event_kind("stage_given", keeps_routes=True)

@@ -14,6 +14,8 @@ from jobs.core.units import Units
 from jobs.log.commands import CommandContext
 from jobs.models import Person
 
+LONGEST_WHOLE = 19
+"""Digits that a number of the tables may have, and one."""
 NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
 """Fields left out of the fingerprint: sent again with other values, the request is the same."""
 
@@ -48,6 +50,13 @@ def call_of(
         fingerprint=_fingerprint(request),
         seen=seen,
     )
+
+
+def posted_call(request: SignedIn) -> CommandContext:
+    """Return the context of a command whose page has no form class: key and version as they were sent."""
+    seen = request.POST.get("form_seen", "")
+    whole = seen.isascii() and seen.isdigit() and len(seen) < LONGEST_WHOLE
+    return call_of(request, key=request.POST.get("form_key", ""), seen=int(seen) if whole else None)
 
 
 def pressed_at(request: HttpRequest) -> datetime | None:

@@ -58,12 +58,18 @@ def day_words(day: date, today: date) -> str:
     return date_format(day, "j M" if day.year == today.year else "j M Y")
 
 
+def clock_words(moment: datetime) -> str:
+    """Return the time of day of a moment on the shop's clock: "8:05"."""
+    local = timezone.localtime(moment)
+    return f"{local.hour}:{local:%M}"
+
+
 def near_words(moment: datetime | None, now: datetime) -> str:
     """Return a moment as one says it: "13:20" today, "Tue 8:05" within six days, else "Fri 11 Dec"."""
     if moment is None:
         return ""
     local, today = timezone.localtime(moment), timezone.localtime(now).date()
-    clock, apart = f"{local.hour}:{local:%M}", (local.date() - today).days
+    clock, apart = clock_words(moment), (local.date() - today).days
     if abs(apart) > WEEK:
         return plain_day_words(local.date(), today)
     return f"{date_format(local, 'D')} {clock}" if apart else clock
@@ -76,7 +82,7 @@ def range_words(first: datetime, last: datetime, now: datetime) -> str:
     if begin.date() == end.date() and abs((begin.date() - today).days) <= WEEK:
         return _("%(first)s to %(last)s") % {
             "first": near_words(first, now),
-            "last": f"{end.hour}:{end:%M}",
+            "last": clock_words(last),
         }
     if max(abs((day.date() - today).days) for day in (begin, end)) > WEEK:
         if begin.date() == end.date():

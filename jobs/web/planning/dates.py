@@ -20,12 +20,13 @@ from jobs.domain.planning.appointments import (
     finish_appointment,
     set_appointment,
 )
+from jobs.domain.planning.assignments import people_here
 from jobs.domain.planning.queries import appointment_views
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.private_texts import read
-from jobs.models import Appointment, Commission, Person
+from jobs.models import Appointment, Commission
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import SignedIn, call_of
+from jobs.web.kit.calls import SignedIn, posted_call
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, WholeField, date_field, text_field
 from jobs.web.kit.responses import redirect_with_message
@@ -64,10 +65,9 @@ class DateForm(PageForm):
         self.fields["place"] = text_field(_("Where"))
         self.fields["minutes"] = WholeField(label=_("Minutes it takes"), required=False)
         self.fields["hands"] = WholeField(label=_("People needed"), required=False)
-        people = Person.objects.filter(is_active=True).order_by("name", "username")
         self.fields["people"] = People(
             label=_("Who goes"),
-            choices=[(one.id, str(one)) for one in people],
+            choices=[(one.id, str(one)) for one in people_here()],
             required=False,
             widget=forms.CheckboxSelectMultiple,
         )
@@ -183,7 +183,7 @@ def _address(number: str) -> str:
 @require_POST
 def done(request: SignedIn, key: int) -> HttpResponse:
     """Say that a date was kept."""
-    result = finish_appointment(_call(request), appointment=key)
+    result = finish_appointment(posted_call(request), appointment=key)
     return redirect_with_message(request, result, _("Done."), "web:plan")
 
 
@@ -192,9 +192,5 @@ def done(request: SignedIn, key: int) -> HttpResponse:
 def cancel(request: SignedIn, key: int) -> HttpResponse:
     """Cancel a date."""
     reason = request.POST.get("reason", "")
-    result = cancel_appointment(_call(request), appointment=key, reason=reason)
+    result = cancel_appointment(posted_call(request), appointment=key, reason=reason)
     return redirect_with_message(request, result, _("The date is canceled."), "web:plan")
-
-
-def _call(request: SignedIn) -> CommandContext:
-    return call_of(request, key=request.POST.get("form_key", ""))

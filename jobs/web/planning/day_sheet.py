@@ -7,11 +7,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.domain.overviews.bench import bench
-from jobs.domain.planning.assignments import give_stage
+from jobs.domain.planning.assignments import give_stage, people_here
 from jobs.models import Person
 from jobs.web.bench_words import shown_job
 from jobs.web.kit.access import worker
-from jobs.web.kit.calls import SignedIn, call_of
+from jobs.web.kit.calls import SignedIn, posted_call
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.planning.plan_days import plan_days
 
@@ -23,7 +23,7 @@ MOST_JOBS = 14
 @require_safe
 def day(request: SignedIn) -> HttpResponse:
     """Show today's work for one person, or for all, to be printed."""
-    people = list(Person.objects.filter(is_active=True).order_by("name", "username"))
+    people = people_here()
     who = next((one for one in people if one.id == request.GET.get("for")), None)
     now = timezone.now()
     view = bench(now=now, person=(who or request.user).id, with_money=False)
@@ -44,13 +44,8 @@ def day(request: SignedIn) -> HttpResponse:
 @require_POST
 def give(request: SignedIn, piece: str, key: str) -> HttpResponse:
     """Give a stage to a person; an empty one takes it back."""
-    person, seen = request.POST.get("person", ""), request.POST.get("form_seen", "")
-    call = call_of(
-        request,
-        key=request.POST.get("form_key", ""),
-        seen=int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 19 else None,
-    )
-    done = give_stage(call, piece=piece, stage=key, person=person)
+    person = request.POST.get("person", "")
+    done = give_stage(posted_call(request), piece=piece, stage=key, person=person)
     found = Person.objects.filter(id=person).first()
     says = _("It is for %(person)s now.") % {"person": found} if found else _("It is for anyone.")
     return redirect_with_message(request, done, says, "web:stage", piece, key)

@@ -10,6 +10,7 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from jobs.domain.lookups import short_number
+from jobs.web.kit.formatting import clock_words
 from jobs.web.kit.stored_translations import capital, translate_stored
 
 DAYS_AHEAD = 21
@@ -51,10 +52,9 @@ def _clock(row: Row) -> str:
 
 
 def _date_row(one: Mapping[str, Any]) -> Row:
-    local = one["starts_at"] and timezone.localtime(one["starts_at"])
     about = f"{short_number(one['commission'])} {one['commission_title']}" if one["commission"] else ""
     return {
-        "at": f"{local.hour}:{local:%M}" if local else "",
+        "at": clock_words(one["starts_at"]) if one["starts_at"] else "",
         "icon": "truck",
         "says": capital(translate_stored(one["kind"])),
         "about": about or one["place"],
@@ -63,11 +63,11 @@ def _date_row(one: Mapping[str, Any]) -> Row:
 
 
 def _wait_row(card: Mapping[str, Any], moment: datetime) -> Row:
-    wait, local = card["wait"], timezone.localtime(moment)
+    wait = card["wait"]
     what = ", ".join(card["to_do"]) or wait["title"]
     held = wait["holds"]
     return {
-        "at": f"{local.hour}:{local:%M}",
+        "at": clock_words(moment),
         "icon": "wedge" if wait["is_over"] else "clock",
         "says": _("%(what)s: window closes") % {"what": what} if wait["is_over"] else what,
         "about": f"{short_number(card['piece'])} {card['label']}",

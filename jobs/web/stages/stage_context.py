@@ -14,6 +14,7 @@ from jobs.domain import lookups
 from jobs.domain.commissions.stage_card import stage_card
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.overviews.piece import ground, piece_view
+from jobs.domain.planning.assignments import people_here
 from jobs.domain.routes import cautions
 from jobs.domain.stages.clampings import GLUING
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
@@ -194,7 +195,7 @@ def _chip(kind: str, drawing: str, words: str, until: datetime | None = None) ->
 
 def _given(stage: Context) -> Context | None:
     """Return who may do a stage and who it is for; None where nobody else works here."""
-    people = list(Person.objects.filter(is_active=True).order_by("name", "username"))
+    people = people_here()
     if len(people) < 2:
         return None
     name = next((str(one) for one in people if one.id == stage["given_to"]), "")
