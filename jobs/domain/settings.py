@@ -5,11 +5,14 @@ from typing import Any
 from calcs.lumber.quarters import COMMON
 from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, ROOM_C
 from jobs.core.command_cache import read_once
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import ShopProfile
 
 DEFAULTS: dict[str, Any] = {
     "currency": "USD",
     "paper_size": "letter",
+    "paper_units": "by country",
+    "both_units": "no",
     "tax_pct": "0",
     "deposit_pct": "50",
     "deposit_before_wood": "yes",
@@ -45,6 +48,8 @@ DEFAULTS: dict[str, Any] = {
     "stocked_thicknesses": list(COMMON),
 }
 """Common practice, no source, but the seasons indoors (`calcs.wood.indoors`); a shop sets its own."""
+IN_INCHES = ("", "US", "CA")
+"""Countries whose shops measure in inches unless they say otherwise; so does one that names none."""
 
 
 @read_once("shop_set")
@@ -58,3 +63,14 @@ def settings() -> dict[str, Any]:
     """Return the shop's settings over the defaults; callers must not change the mapping."""
     shop = profile()
     return {**DEFAULTS, **(shop.data if shop else {})}
+
+
+@read_once("shop_set")
+def shop_unit() -> str:
+    """Return the unit of the shop's papers, ``in`` or ``mm``: as it is set, else by the shop's country."""
+    chosen = str(settings()["paper_units"])
+    if chosen in ("in", "mm"):
+        return chosen
+    shop = profile()
+    country = Texts(refs_of([shop]))[shop.country_ref] if shop else ""
+    return "in" if country in IN_INCHES else "mm"

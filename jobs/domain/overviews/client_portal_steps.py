@@ -20,7 +20,7 @@ from jobs.domain.overviews.client_portal_papers import MADE
 from jobs.domain.pieces import care
 from jobs.domain.pieces.wood import strips_of, thumb_of
 from jobs.domain.routes.approvals import asked_of
-from jobs.domain.settings import settings
+from jobs.domain.settings import shop_unit
 from jobs.domain.waits.queries import Read
 from jobs.domain.waits.route import RouteState
 from jobs.log.private_texts import Texts
@@ -158,18 +158,13 @@ def approvals(commission: Commission, read: Read) -> list[dict[str, Any]]:
     return found
 
 
-def _unit() -> str:
-    """Return the unit of lengths for clients: that of the shop's paper."""
-    return "in" if settings()["paper_size"] == "letter" else "mm"
-
-
 def drawing_for_client(piece: Piece, label: str, longest: int) -> str:
     """Return the drawing of a piece as its client sees it, to the scale of the longest piece beside it."""
     inputs = piece.inputs
     return draw_for_client(
         Shown(
             length_len=inputs["length_len"], width_len=inputs["width_len"], strips_len=strips_of(piece),
-            ends_len=inputs.get("end_width_len") or 0, beside_len=longest, unit=_unit(),
+            ends_len=inputs.get("end_width_len") or 0, beside_len=longest, unit=shop_unit(),
             says=f"{label}: {_drawn_words(piece)}",
         )
     )  # fmt: skip
@@ -177,7 +172,7 @@ def drawing_for_client(piece: Piece, label: str, longest: int) -> str:
 
 def _drawn_words(piece: Piece) -> str:
     """Return the size of a piece in words, with its edge: "98 × 40 × 1 3/4", eased edge"."""
-    inputs, unit = piece.inputs, _unit()
+    inputs, unit = piece.inputs, shop_unit()
     sizes = [inputs.get(f"{name}_len") for name in ("length", "width", "thickness")]
     size = " × ".join(format_length(each, unit) for each in sizes if each)
     edge = _("%(edge)s edge") % {"edge": _(inputs["edge_profile"])}

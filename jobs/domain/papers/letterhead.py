@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.domain import lookups
-from jobs.domain.settings import profile, settings
+from jobs.domain.settings import profile, settings, shop_unit
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission
 
@@ -33,6 +33,11 @@ def shop_texts() -> dict[str, str]:
     return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
 
 
+def sizes_of_shop() -> dict[str, Any]:
+    """Return the unit of the shop's papers, and whether finished sizes show the other one too."""
+    return {"unit": shop_unit(), "both": settings()["both_units"] == "yes"}
+
+
 def heading(commission: Commission) -> dict[str, Any]:
     """Return the texts of shop, client and commission as they stand."""
     shop = profile()
@@ -51,4 +56,5 @@ def heading(commission: Commission) -> dict[str, Any]:
             "promise_on": commission.promise_on,
         },
         "currency": currency_of(commission),
+        "sizes": sizes_of_shop(),
     }

@@ -62,7 +62,8 @@ WHOLE = (
 )  # fmt: skip
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {
-    "paper_size": ("letter", "A4"), "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
+    "paper_size": ("letter", "A4"), "paper_units": ("by country", "in", "mm"), "both_units": ("no", "yes"),
+    "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
 }  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),

@@ -10,9 +10,20 @@ PRICE_A_VOLUME = {"finish_prices": "finish", "glue_prices": "glue"}
 PRICE_A_WEIGHT = {"glue_kg_prices": "glue"}
 CHOICE_LABELS = {
     "paper_size": gettext_lazy("Paper size"),
+    "paper_units": gettext_lazy("Sizes on papers in"),
+    "both_units": gettext_lazy("The other unit beside finished sizes"),
     "profit_as": gettext_lazy("Profit as"),
     "deposit_before_wood": gettext_lazy("Buy wood only after the deposit"),
 }
+HINTS: dict[str, Text] = {
+    "quote_follow_up_days": gettext_lazy("0 for never"),
+    "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
+    "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
+    "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
+    "paper_units": gettext_lazy("By country: inches in the US and Canada, else millimeters"),
+    "both_units": gettext_lazy("In brackets, in specifications and final measurements"),
+}
+"""What a maker needs to choose; no other setting says more than its name and unit."""
 SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     "shop": (
         gettext_lazy("Name and address"),
@@ -33,8 +44,16 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     ),
     "papers": (
         gettext_lazy("Invoices and papers"),
-        gettext_lazy("How to pay, terms, size of paper"),
-        ("payment", "terms", "invoice_due_days", "paper_size", "keep_papers_years"),
+        gettext_lazy("How to pay, terms, size of paper, inches or millimeters"),
+        (
+            "payment",
+            "terms",
+            "invoice_due_days",
+            "paper_size",
+            "paper_units",
+            "both_units",
+            "keep_papers_years",
+        ),
     ),
     "rates": (
         gettext_lazy("Rates"),

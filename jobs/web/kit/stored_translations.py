@@ -43,8 +43,8 @@ CHOSEN = (
     _("figure-eights"),
     _("not told"), _("usual boards"), _("reserved boards"), _("select"), _("no. 1 common"),
     _("no. 2A common"), _("FAS"),
-    _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("markup"), _("margin"),
-    _("owner"), _("maker"),
+    _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("by country"),
+    _("markup"), _("margin"), _("owner"), _("maker"),
 )  # fmt: skip
 SETTINGS = (
     _("tax on a price line"), _("deposit asked for at acceptance"), _("waste in buying lumber"),
@@ -95,6 +95,7 @@ SPELLED = {
     "aluminium bar": _("aluminum bar"), "bevelled": _("beveled"), "litre": _("liter"),
     "litres": _("liters"), "Millimetres": _("Millimeters"), "labour": _("labor"),
     "materials and labour": _("materials and labor"), "expired": _("lapsed"), "held": _("on hold"),
+    "in": _("inches"), "mm": _("millimeters"),
 }  # fmt: skip
 """What a person reads for a word that is stored in another spelling."""
 

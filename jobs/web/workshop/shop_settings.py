@@ -26,7 +26,7 @@ from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.shop_sections import CHOICE_LABELS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS
+from jobs.web.kit.shop_sections import CHOICE_LABELS, HINTS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS
 from jobs.web.kit.stored_translations import Text, capital, told_choices, translate_stored
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
@@ -60,13 +60,6 @@ SUFFIXES = {
     "quote_follow_up_days": gettext_lazy("days"),
     "people_at_hand": "",
 }
-HINTS: dict[str, Text] = {
-    "quote_follow_up_days": gettext_lazy("0 for never"),
-    "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
-    "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
-    "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
-}
-"""What a maker needs to choose; no other setting says more than its name and unit."""
 MACHINES = {
     "planer_width": gettext_lazy("Width of the planer"),
     "jointer_width": gettext_lazy("Width of the jointer"),
@@ -156,7 +149,9 @@ def _field(name: str, person: Person) -> forms.Field:
         label, lines, hint = TEXTS[name]
         return text_field(label, lines=lines, help_text=hint)
     if name in CHOICES:
-        return choice_field(CHOICE_LABELS[name], told_choices((v, v) for v in CHOICES[name]))
+        return choice_field(
+            CHOICE_LABELS[name], told_choices((v, v) for v in CHOICES[name]), help_text=HINTS.get(name, "")
+        )
     if name in PRICE_LISTS:
         label, hint = PRICE_LISTS[name]
         return text_field(label, lines=3, help_text=hint)
