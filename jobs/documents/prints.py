@@ -7,10 +7,11 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from calcs.asking.figure_wording import in_both
-from jobs.documents.kit.layout import drawn
+from jobs.documents.kit.layout import drawn, logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, day, inches, millimetres, number
+from jobs.domain.papers.letterhead import shop_look
 from jobs.domain.pieces.drawing import shape_of
 from jobs.domain.settings import settings
 from jobs.log.private_texts import Texts, refs_of
@@ -120,13 +121,15 @@ def _labels(title: str, labels: list[dict[str, Any]], *, today: date) -> bytes:
 
 
 def _print(template: str, title: str, context: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
+    look = {"look": shop_look()}
     html = render_to_string(
         f"papers/{template}.html",
         {
+            **look_of(look["look"]),
             "title": title,
             "print_of": day(today.isoformat()),
             "shop": {name: clean(text) for name, text in shop.items()},
             **context,
         },
     )
-    return press.to_pdf(html, size=settings()["paper_size"])
+    return press.to_pdf(html, size=settings()["paper_size"], pictures=logo_in(look))

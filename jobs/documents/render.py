@@ -9,6 +9,7 @@ from django.utils import timezone
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound
 from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.layout import logo_in
 from jobs.documents.kit.press import press
 from jobs.domain import lookups
 from jobs.domain.papers.kinds import draft_content, paper_kind
@@ -45,4 +46,5 @@ def _draft(kind: str, commission: Commission, content: dict[str, Any]) -> bytes:
 
 
 def _print(kind: str, frozen: dict[str, Any], size: str) -> bytes:
-    return press.to_pdf(paper_kind(kind).layout(frozen), size=size, data=data_of(frozen))
+    html = paper_kind(kind).layout(frozen)
+    return press.to_pdf(html, size=size, data=data_of(frozen), pictures=logo_in(frozen))

@@ -4,6 +4,7 @@ from typing import Any
 
 from calcs.lumber.quarters import COMMON
 from calcs.wood.indoors import DRY_RH_PCT, HUMID_RH_PCT, ROOM_C
+from jobs.core.colors import USUAL
 from jobs.core.command_cache import read_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import ShopProfile
@@ -13,6 +14,7 @@ DEFAULTS: dict[str, Any] = {
     "paper_size": "letter",
     "paper_units": "by country",
     "both_units": "no",
+    "paper_color": USUAL,
     "tax_pct": "0",
     "deposit_pct": "50",
     "deposit_before_wood": "yes",

@@ -20,6 +20,8 @@ class ShopProfile(State):
     tax_id_ref = models.UUIDField(null=True)
     payment_ref = models.UUIDField(null=True)
     terms_ref = models.UUIDField(null=True)
+    logo_ref = models.UUIDField(null=True)
+    """The name of the file of its logo, a PNG or an SVG."""
     version = models.BigIntegerField()
 
 

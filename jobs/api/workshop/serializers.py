@@ -16,6 +16,11 @@ class ShopIn(CommandIn, UnitsIn):
     """Some of the shop's settings; what is not given stays."""
 
     currency = serializers.CharField(required=False, max_length=3)
+    paper_color = serializers.CharField(
+        required=False,
+        max_length=7,
+        help_text="The color of the shop's papers, such as #5a3a1c; contrast on white at least 4.5 to 1.",
+    )
     places = serializers.ListField(
         child=serializers.CharField(max_length=40),
         required=False,
@@ -52,6 +57,7 @@ class ShopOut(serializers.Serializer):
     """The shop's settings as they stand, defaults beneath."""
 
     currency = serializers.CharField()
+    paper_color = serializers.CharField()
     places = serializers.ListField(child=serializers.CharField())
     stocked_thicknesses = serializers.ListField(child=serializers.CharField())
     version = serializers.IntegerField()

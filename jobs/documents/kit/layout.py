@@ -6,7 +6,10 @@ from typing import Any
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 
+from jobs.core import blobs
+from jobs.core.colors import HEX, USUAL
 from jobs.core.postal_addresses import address_lines
+from jobs.documents.kit.pdf_data import PICTURE
 from jobs.documents.kit.wording import clean, day
 
 Frozen = Mapping[str, Any]
@@ -28,9 +31,46 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
             "client": _party(frozen["client"]),
             "commission": {"number": commission["number"], "title": clean(commission["title"])},
             "promise_on": day(commission["promise_on"]),
+            **look_of(frozen.get("look") or {}),
+            "facts": [],
             **content,
         },
     )
+
+
+def look_of(look: Mapping[str, str]) -> dict[str, str]:
+    """Return the color and the logo of a paper as its frame takes them."""
+    color, logo = look.get("color", ""), look.get("logo", "")
+    return {
+        "color": color if HEX.fullmatch(color) else USUAL,
+        "logo": f"{PICTURE}{logo}" if logo else "",
+    }
+
+
+def logo_in(frozen: Frozen) -> dict[str, bytes]:
+    """Return the files that a paper shows, by their hash, as the printer takes them.
+
+    Raises
+    ------
+    FileDamaged
+        Where the file is missing or altered.
+    """
+    logo = (frozen.get("look") or {}).get("logo", "")
+    return {logo: blobs.load(logo, of="the logo")} if logo else {}
+
+
+def facts(*rows: tuple[str, str] | tuple[str, str, str]) -> list[dict[str, str]]:
+    """Return the facts beside the address: name, text and perhaps a line under it; those without text go."""
+    return [
+        {"name": name, "text": text, "under": under[0] if under else ""}
+        for name, text, *under in rows
+        if text
+    ]
+
+
+def order_of(frozen: Frozen) -> str:
+    """Return the number and the title of the commission, in a line."""
+    return ", ".join(filter(None, (frozen["commission"]["number"], clean(frozen["commission"]["title"]))))
 
 
 def drawn(svg: str) -> SafeString:

@@ -1,4 +1,4 @@
-"""HTML to PDF bytes: the same bytes every time, and no file read but the project's fonts."""
+"""HTML to PDF bytes: the same every time; nothing is read but our fonts and the pictures given."""
 
 import functools
 import threading
@@ -7,19 +7,25 @@ from typing import Any
 
 from jobs.documents.kit import faces
 from jobs.documents.kit.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
-from jobs.documents.kit.pdf_data import CannotRender, Data
+from jobs.documents.kit.pdf_data import PICTURE, CannotRender, Data, Pictures
 
 LOOK = Path(__file__).parents[1] / "paper.css"
 SCHEME = "shop-font:"
 VARIANT = "pdf/a-3a"
 """Archival and tagged, so that it can be read aloud and kept for decades; ``identify`` adds PDF/UA-1."""
-SIZES = {"letter": "letter", "A4": "A4"}
+SIZES = {
+    "letter": ("8.5in 11in", "8.5in 5.5in", "5.5in 8.5in"),
+    "A4": ("210mm 297mm", "210mm 148mm", "148mm 210mm"),
+}
+"""The whole sheet, the half of it lying, and the half of it standing: A4 and A5 of ISO 216."""
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
 _one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
 
 
-def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:
+def to_pdf(html: str, *, size: str, data: Data | None = None, pictures: Pictures | None = None) -> bytes:
     """Print HTML on letter or A4; embed the data of an invoice where given.
+
+    It may show the pictures given, and no other file.
 
     Raises
     ------
@@ -28,7 +34,10 @@ def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:
     """
     with _one_at_a_time:
         weasyprint, font_config, look, fetcher = _printer()
-        page = weasyprint.CSS(string=f"@page {{ size: {SIZES[size]} }}", url_fetcher=fetcher)
+        whole, half, card = SIZES[size]
+        sheets = f"@page {{ size: {whole} }} @page half {{ size: {half} }} @page card {{ size: {card} }}"
+        page = weasyprint.CSS(string=sheets, url_fetcher=fetcher)
+        fetcher.pictures = pictures or {}
         document = weasyprint.HTML(string=html, base_url="", url_fetcher=fetcher, encoding="utf-8")
         inside = data and weasyprint.Attachment(
             string=data.xml, name=FILE_NAME, description="The invoice as data, EN 16931",
@@ -54,16 +63,21 @@ def _printer() -> tuple[Any, Any, Any, Any]:
             f"On Debian or Ubuntu: apt-get install {PACKAGES}; elsewhere install Pango 1.44 or newer."
         ) from missing
 
-    class OwnFonts(URLFetcher):  # type: ignore[misc]
-        """Gives the project's font files and refuses every other address: file, http, data or any other."""
+    class OwnFiles(URLFetcher):  # type: ignore[misc]
+        """Gives the project's fonts and the paper's pictures; refuses every other address."""
+
+        pictures: Pictures = {}
 
         def fetch(self, url: str, headers: object = None) -> Any:
+            picture = self.pictures.get(url.removeprefix(PICTURE)) if url.startswith(PICTURE) else None
+            if picture is not None:
+                return URLFetcherResponse(url, picture)
             file = url.removeprefix(SCHEME)
             if not url.startswith(SCHEME) or file not in {name for _, _, name in faces.FACES}:
-                raise ValueError("papers read nothing but the shop's own fonts")
+                raise ValueError("papers read nothing but the shop's own fonts and logo")
             return URLFetcherResponse(url, (faces.FOLDER / file).read_bytes())
 
-    fetcher, font_config = OwnFonts(), FontConfiguration()
+    fetcher, font_config = OwnFiles(), FontConfiguration()
     face_rules = "".join(
         f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("{SCHEME}{file}") }}\n'
         for family, weight, file in faces.FACES

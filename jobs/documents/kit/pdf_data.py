@@ -1,9 +1,15 @@
 """The data that printing takes and its refusal, without the libraries that print."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.core.errors import ShopError
+
+PICTURE = "shop-picture:"
+"""What a picture's address in a paper begins with; its hash follows."""
+Pictures = Mapping[str, bytes]
+"""The pictures that a paper may show, by hash: PNG or SVG."""
 
 
 class CannotRender(ShopError):

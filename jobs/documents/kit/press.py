@@ -12,7 +12,7 @@ from typing import Any
 
 from django.conf import settings
 
-from jobs.documents.kit.pdf_data import CannotRender, Data
+from jobs.documents.kit.pdf_data import CannotRender, Data, Pictures
 
 LONGEST_S = 40.0
 """Seconds that one paper may take."""
@@ -28,7 +28,9 @@ class Press:
         self.process: subprocess.Popen[bytes] | None = None
         self.line: Connection[Any, Any] | None = None
 
-    def to_pdf(self, html: str, *, size: str, data: Data | None = None) -> bytes:
+    def to_pdf(
+        self, html: str, *, size: str, data: Data | None = None, pictures: Pictures | None = None
+    ) -> bytes:
         """Print HTML as ``pdf.to_pdf`` does, and raise what it raises.
 
         Raises
@@ -37,12 +39,12 @@ class Press:
             Where this machine cannot print, or a paper takes too long or ends its process.
         """
         with self.lock:
-            answer = self._answer((html, size, data))
+            answer = self._answer((html, size, data, pictures))
         if isinstance(answer, Exception):
             raise answer
         return answer
 
-    def _answer(self, paper: tuple[str, str, Data | None]) -> bytes | Exception:
+    def _answer(self, paper: tuple[str, str, Data | None, Pictures | None]) -> bytes | Exception:
         for _ in range(TRIES):
             try:
                 line = self._running()

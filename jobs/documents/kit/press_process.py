@@ -7,7 +7,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from jobs.documents.kit.pdf import to_pdf
-from jobs.documents.kit.pdf_data import CannotRender, Data
+from jobs.documents.kit.pdf_data import CannotRender, Data, Pictures
 
 IDLE_S = 30.0
 """Seconds that it waits for the next paper."""
@@ -28,9 +28,9 @@ def serve(line: "Connection[Any, Any]") -> None:
         return
 
 
-def _printed(html: str, size: str, data: Data | None) -> bytes | Exception:
+def _printed(html: str, size: str, data: Data | None, pictures: Pictures | None = None) -> bytes | Exception:
     try:
-        return to_pdf(html, size=size, data=data)
+        return to_pdf(html, size=size, data=data, pictures=pictures)
     except CannotRender as told:
         return told
     except Exception as broken:

@@ -15,7 +15,7 @@ from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.papers.kinds import paper_title
-from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_texts
+from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_look, shop_texts
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Client, Invoice, Paper, Payment
@@ -54,6 +54,7 @@ def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
     currencies = sorted({move["currency"] for move in moves})
     return {
         "shop": shop_texts(),
+        "look": shop_look(),
         "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
         "commission": {"number": "", "title": "", "promise_on": None},
         "accounts": [

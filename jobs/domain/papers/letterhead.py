@@ -4,7 +4,7 @@ from typing import Any
 
 from jobs.domain import lookups
 from jobs.domain.settings import profile, settings, shop_unit
-from jobs.log.private_texts import Texts, refs_of
+from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Commission
 
 SHOP_TEXTS = (
@@ -38,6 +38,12 @@ def sizes_of_shop() -> dict[str, Any]:
     return {"unit": shop_unit(), "both": settings()["both_units"] == "yes"}
 
 
+def shop_look() -> dict[str, str]:
+    """Return the look of papers: the shop's color, and the hash of its logo where it has one."""
+    shop = profile()
+    return {"color": settings()["paper_color"], "logo": read(shop.logo_ref) if shop else ""}
+
+
 def heading(commission: Commission) -> dict[str, Any]:
     """Return the texts of shop, client and commission as they stand."""
     shop = profile()
@@ -49,6 +55,7 @@ def heading(commission: Commission) -> dict[str, Any]:
 
     return {
         "shop": {n: of_shop(n) for n in SHOP_TEXTS},
+        "look": shop_look(),
         "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
         "commission": {
             "number": commission.number,

@@ -1,7 +1,7 @@
 """Commands on the shop's settings and its product sheets."""
 
 from collections.abc import Callable
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 from typing import Any
 
 from calcs.joints.joiners import joiner
@@ -12,6 +12,7 @@ from calcs.lumber.quarters import NAMES, quarters_of
 from calcs.materials.own_woods import WoodSheet
 from calcs.wood.emc import RH_LEAST, RH_MOST
 from jobs.core.canonical_json import plain
+from jobs.core.colors import HEX, LEAST_CONTRAST, contrast_on_white
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
@@ -119,6 +120,8 @@ def _setting(name: str, value: Any) -> Any:
         if not (isinstance(value, str) and len(value) == 3 and value.isascii() and value.isupper()):
             raise Invalid("not a currency", field=name, value=value, allowed="three letters, such as USD")
         return value
+    if name == "paper_color":
+        return _color(value)
     if name == "places":
         return _places(value)
     if name == "stocked_thicknesses":
@@ -177,6 +180,22 @@ def _known(find: Callable[[str], str], key: str, field: str) -> str:
         raise Invalid(
             f"no such name: {key[:40]}", field=field, value=key[:40], allowed=unknown.allowed[:300]
         ) from unknown
+
+
+def _color(value: Any) -> str:
+    """Return a color for papers; refuse one that is too pale to be read on white."""
+    color = str(value).strip().lower()
+    if not HEX.fullmatch(color):
+        allowed = "# and six figures from 0 to f, such as #5a3a1c"
+        raise Invalid("not a color", field="paper_color", value=str(value)[:40], allowed=allowed)
+    ratio = contrast_on_white(color)
+    if ratio < LEAST_CONTRAST:
+        shown = Decimal(ratio).quantize(Decimal("0.01"), ROUND_FLOOR)
+        raise Invalid(
+            f"too pale to be read on white paper: its contrast is {shown} to 1", field="paper_color",
+            value=color, allowed=f"a contrast of at least {LEAST_CONTRAST:g} to 1",
+        )  # fmt: skip
+    return color
 
 
 def _places(value: Any) -> list[str]:

@@ -56,6 +56,22 @@ class ShopSet(Payload):
         return [_("Shop settings changed")]
 
 
+@event_kind("logo_set", file="logo")
+class LogoSet(Payload):
+    """The shop's logo is replaced, or taken off its papers."""
+
+    logo: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq))
+        shop.logo_ref = self.logo
+        shop.version = event.seq
+        shop.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("The shop's logo is set") if self.logo else _("The shop's logo is removed")]
+
+
 @event_kind("sheet_set")
 class SheetSet(Payload):
     """A product sheet gets a new version."""

@@ -55,6 +55,11 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
             "keep_papers_years",
         ),
     ),
+    "look": (
+        gettext_lazy("Look of papers"),
+        gettext_lazy("Logo and color"),
+        ("paper_color",),
+    ),
     "rates": (
         gettext_lazy("Rates"),
         gettext_lazy("An hour of work, overhead, profit"),

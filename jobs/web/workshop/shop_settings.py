@@ -166,6 +166,12 @@ def _field(name: str, person: Person) -> forms.Field:
         )
     if name == "currency":
         return text_field(_("Currency"), help_text=_("Three letters, such as USD"), maxlength="3")
+    if name == "paper_color":
+        return text_field(
+            _("Color of the shop"),
+            help_text=_("Such as #5a3a1c; dark enough to be read on white"),
+            maxlength="7",
+        )
     suffix = f"°{person.temperature_unit}" if name in WARMTHS else SUFFIXES.get(name, "%")
     label = capital(translate_stored(NUMBERS[name][2]))
     return number_field(label, suffix=suffix, help_text=HINTS.get(name, ""))
