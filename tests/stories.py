@@ -114,6 +114,8 @@ PERSONAL = {
     "withdrawal": "wrong van on it", "credit": "the second coat was free", "repaid": "rounded up at the fair",
     "postcode": "AL4 7QX", "city": "Aldersey-on-Sea", "client tax": "DE811569869",
     "exempt": "certificate 77-B of the county",
+    "iban": "DE75512108001245126199", "answers": "Wiebke Lindenau", "shop phone": "555 0188",
+    "account": "Lindenau and Daughters", "buyer": "order 77-1 of the loft", "endpoint": "0204:991-03730-19",
     "quote words": "As we walked through by the window", "quote terms": "Held against storm and flood",
     "quote line": "Hall table in one", "other wood": "The hall table in cherry", "signed": "Orla F. Hale",
     "ask again": "May we send you a piece of the cherry?", "lost": "cheaper in the next valley",
@@ -170,6 +172,8 @@ def _told() -> Work:
         country="DE",
         tax_id=P["client tax"],
         exempt=P["exempt"],
+        buyer_reference=P["buyer"],
+        endpoint=P["endpoint"],
     )
     closed(work, client)
     cancelled(work, client)
@@ -183,7 +187,8 @@ def the_shop(work: Work) -> None:
     set_shop(
         work.call(), settings={"price_per_board_foot": "14.50", "paper_size": "A4", "currency": "EUR"},
         name=P["shop name"], address=P["shop address"], contact=P["contact"], tax_id=P["tax id"],
-        payment=P["bank"], terms=P["terms"],
+        payment=P["bank"], terms=P["terms"], iban=P["iban"], bic="SOGEDEFF", person=P["answers"],
+        phone=P["shop phone"], account_name=P["account"], endpoint="9930:DE123456789",
     )  # fmt: skip
     quick_sheets(work.call())
     quick_sheets(work.call())

@@ -26,6 +26,8 @@ DEFAULTS: dict[str, Any] = {
     "shop_c": "20",
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
+    "pay_by": "transfer",
+    "invoice_file": "none",
     "keep_papers_years": 10,
     "hourly_rate": None,
     "overhead_pct": "0",

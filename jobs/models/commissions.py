@@ -18,6 +18,8 @@ class Client(State):
     country_ref = models.UUIDField(null=True)
     tax_id_ref = models.UUIDField(null=True)
     exempt_ref = models.UUIDField(null=True)
+    endpoint_ref = models.UUIDField(null=True)
+    buyer_reference_ref = models.UUIDField(null=True)
     added_at = models.DateTimeField()
     version = models.BigIntegerField()
 

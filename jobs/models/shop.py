@@ -20,6 +20,12 @@ class ShopProfile(State):
     tax_id_ref = models.UUIDField(null=True)
     payment_ref = models.UUIDField(null=True)
     terms_ref = models.UUIDField(null=True)
+    person_ref = models.UUIDField(null=True)
+    phone_ref = models.UUIDField(null=True)
+    account_name_ref = models.UUIDField(null=True)
+    iban_ref = models.UUIDField(null=True)
+    bic_ref = models.UUIDField(null=True)
+    endpoint_ref = models.UUIDField(null=True)
     logo_ref = models.UUIDField(null=True)
     """The name of the file of its logo, a PNG or an SVG."""
     version = models.BigIntegerField()

@@ -190,6 +190,8 @@ class Hand:
             "postcode": self.one(["AL4 7QX", "12345"], ["x" * 30]), "country": self.one(["DE", "US"],
             ["XX", "de"]),
             "tax_id": self.one(["DE811569869", "x"], ODD_WORDS), "exempt": self.words(),
+            "buyer_reference": self.one(["991-03730-19", "order 77"], ["991-03730-18"]),
+            "endpoint": self.one(["0204:991-03730-19", "a@b.example"], ["9999:1", "x"]),
         }  # fmt: skip
 
     def picture(self) -> bytes | None:
@@ -219,6 +221,8 @@ class Hand:
             "planer_width": self.length(), "jointer_width": self.length(), "waste_pct": str(self.number()),
             "lumber_prices": {self.wood(): str(self.number())}, "places": [self.words(), "shop"],
             "finish_prices": {self.product("finish"): str(self.number())}, "disc_price": str(self.number()),
+            "pay_by": self.one(["transfer", "check"], ["coins"]),
+            "invoice_file": self.one(["none", "UBL", "CII"], ["x"]),
             "profit_as": self.one(["markup", "margin"], ["x"]), "profit_pct": str(self.number()),
         })  # fmt: skip
 

@@ -18,6 +18,12 @@ class ClientChangeIn(CommandIn):
     country = TextField(2, help_text="Two letters of ISO 3166-1.")
     tax_id = TextField(60)
     exempt = TextField(500, help_text="Why no tax is charged; empty where it is.")
+    endpoint = TextField(
+        200, help_text="Where invoices go as data, such as 0204:991-03730-19; the e-mail where it is empty."
+    )
+    buyer_reference = TextField(
+        100, help_text="What the client asks invoices to name; a Leitweg-ID has to be right."
+    )
 
 
 class ClientIn(ClientChangeIn):
@@ -39,6 +45,8 @@ class ClientOut(serializers.Serializer):
     country = serializers.CharField()
     tax_id = serializers.CharField()
     exempt = serializers.CharField()
+    endpoint = serializers.CharField()
+    buyer_reference = serializers.CharField()
     added_at = serializers.DateTimeField()
     version = serializers.IntegerField()
 

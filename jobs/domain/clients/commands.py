@@ -3,15 +3,18 @@
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
 from jobs.domain.checks import check_country, check_email, has_words, no_others, refuse_if_forgotten
+from jobs.domain.papers.electronic_addresses import check_buyer_reference, read_endpoint
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models.bases import row_key
 
 LONGEST = {
     "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,
-    "tax_id": 60, "exempt": 500,
+    "tax_id": 60, "exempt": 500, "endpoint": 200, "buyer_reference": 100,
 }  # fmt: skip
-OWNERS = ("email", "address", "postcode", "city", "country", "tax_id", "exempt")
+OWNERS = (
+    "email", "address", "postcode", "city", "country", "tax_id", "exempt", "endpoint", "buyer_reference",
+)  # fmt: skip
 """Fields that only the owner changes: the address of mails with a link, and what papers rest on."""
 LINES = ("address", "exempt")
 """Fields that may have several lines."""
@@ -45,6 +48,8 @@ def _check(given: dict[str, str]) -> None:
         has_words(given["name"], "a client needs a name", field="name", allowed="a name")
     check_email(given.get("email", ""))
     check_country(given.get("country", ""))
+    read_endpoint(given.get("endpoint", ""), field="endpoint")
+    check_buyer_reference(given.get("buyer_reference", ""), field="buyer_reference")
 
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:

@@ -48,6 +48,8 @@ def client_view(client: Client, texts: Texts) -> dict[str, Any]:
         "country": texts[client.country_ref],
         "tax_id": texts[client.tax_id_ref],
         "exempt": texts[client.exempt_ref],
+        "endpoint": texts[client.endpoint_ref],
+        "buyer_reference": texts[client.buyer_reference_ref],
         "added_at": client.added_at,
         "version": client.version,
     }

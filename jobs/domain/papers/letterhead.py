@@ -9,9 +9,11 @@ from jobs.models import Commission
 
 SHOP_TEXTS = (
     "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
+    "email", "person", "phone", "account_name", "iban", "bic", "endpoint",
 )  # fmt: skip
 CLIENT_TEXTS = (
     "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
+    "endpoint", "buyer_reference",
 )  # fmt: skip
 
 

@@ -17,6 +17,8 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
 from jobs.domain.checks import check_country, check_email, no_others, one_of
+from jobs.domain.papers.bank_details import read_bank_details
+from jobs.domain.papers.electronic_addresses import read_endpoint
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.pieces.shop_changes import follow_settings, follow_shop
 from jobs.domain.settings import DEFAULTS, profile
@@ -65,6 +67,7 @@ CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {
     "paper_size": ("letter", "A4"), "paper_units": ("by country", "in", "mm"), "both_units": ("no", "yes"),
     "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
+    "pay_by": ("transfer", "card", "cash", "check"), "invoice_file": ("none", "UBL", "CII"),
 }  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),
@@ -97,6 +100,8 @@ def set_shop(
     no_others(texts, PRIVATE, "no such setting")
     check_country(texts.get("country", ""))
     check_email(texts.get("email", ""))
+    texts = {**texts, **read_bank_details(texts)}
+    read_endpoint(texts.get("endpoint", ""), field="endpoint")
     if not checked and not texts:
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: store_private_text(text, field=name, longest=4000) for name, text in texts.items()}

@@ -15,6 +15,7 @@ from jobs.models.papers import GONE
 
 PERSONAL = (
     "name", "email", "phone", "address", "postcode", "city", "country", "tax_id", "exempt",
+    "endpoint", "buyer_reference",
 )  # fmt: skip
 
 
@@ -31,6 +32,8 @@ class ClientAdded(Payload):
     country: PrivateRef | None
     tax_id: PrivateRef | None
     exempt: PrivateRef | None
+    endpoint: PrivateRef | None | Absence = ABSENT
+    buyer_reference: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         rows.add(
@@ -60,6 +63,8 @@ class ClientChanged(Payload):
     country: PrivateRef | None | Absence = ABSENT
     tax_id: PrivateRef | None | Absence = ABSENT
     exempt: PrivateRef | None | Absence = ABSENT
+    endpoint: PrivateRef | None | Absence = ABSENT
+    buyer_reference: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         fields = {f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()}

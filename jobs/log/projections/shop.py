@@ -13,7 +13,7 @@ from jobs.models.bases import row_key
 
 PRIVATE = (
     "name", "address", "postcode", "city", "country", "contact", "email", "tax_id", "payment",
-    "terms",
+    "terms", "person", "phone", "account_name", "iban", "bic", "endpoint",
 )  # fmt: skip
 
 
@@ -43,6 +43,12 @@ class ShopSet(Payload):
     tax_id: PrivateRef | None | Absence = ABSENT
     payment: PrivateRef | None | Absence = ABSENT
     terms: PrivateRef | None | Absence = ABSENT
+    person: PrivateRef | None | Absence = ABSENT
+    phone: PrivateRef | None | Absence = ABSENT
+    account_name: PrivateRef | None | Absence = ABSENT
+    iban: PrivateRef | None | Absence = ABSENT
+    bic: PrivateRef | None | Absence = ABSENT
+    endpoint: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq))

@@ -59,6 +59,16 @@ class ClientForm(PageForm):
         autocomplete="off",
         help_text=gettext_lazy("Empty where tax is charged."),
     )
+    buyer_reference = text_field(
+        gettext_lazy("Reference on their invoices"),
+        autocomplete="off",
+        help_text=gettext_lazy("A public office in Germany gives a Leitweg-ID."),
+    )
+    endpoint = text_field(
+        gettext_lazy("Address for invoices as data"),
+        autocomplete="off",
+        help_text=gettext_lazy("Such as 0204:991-03730-19. Empty: their e-mail."),
+    )
 
 
 class MakersPart(ClientForm):

@@ -8,12 +8,37 @@ from jobs.web.kit.stored_translations import Text
 PRICE_A_VOLUME = {"finish_prices": "finish", "glue_prices": "glue"}
 """Prices a litre or a quart, and the kind of sheet that each stands for."""
 PRICE_A_WEIGHT = {"glue_kg_prices": "glue"}
+TEXTS: dict[str, tuple[Text, int, Text]] = {
+    "name": (gettext_lazy("Name of the shop"), 0, ""),
+    "address": (gettext_lazy("Street"), 2, ""),
+    "postcode": (gettext_lazy("ZIP or postal code"), 0, ""),
+    "city": (gettext_lazy("City"), 0, ""),
+    "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, such as US")),
+    "contact": (gettext_lazy("Phone, e-mail"), 2, ""),
+    "email": (gettext_lazy("E-mail for answers"), 0, gettext_lazy("Clients who answer a mail write to it")),
+    "tax_id": (gettext_lazy("Tax number"), 0, ""),
+    "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices")),
+    "terms": (gettext_lazy("Terms"), 4, gettext_lazy("Stand on invoices")),
+    "person": (gettext_lazy("Who answers about invoices"), 0, ""),
+    "phone": (gettext_lazy("Phone for invoices"), 0, ""),
+    "account_name": (gettext_lazy("Name on the account"), 0, gettext_lazy("Empty: the name of the shop")),
+    "iban": (gettext_lazy("IBAN"), 0, ""),
+    "bic": (gettext_lazy("BIC"), 0, gettext_lazy("Banks abroad ask for it")),
+    "endpoint": (
+        gettext_lazy("Address for invoices as data"),
+        0,
+        gettext_lazy("Such as 9930:DE123456789. Empty: the e-mail for answers"),
+    ),
+}
+"""Label, lines and hint of the shop's texts."""
 CHOICE_LABELS = {
     "paper_size": gettext_lazy("Paper size"),
     "paper_units": gettext_lazy("Sizes on papers in"),
     "both_units": gettext_lazy("The other unit beside finished sizes"),
     "profit_as": gettext_lazy("Profit as"),
     "deposit_before_wood": gettext_lazy("Buy wood only after the deposit"),
+    "pay_by": gettext_lazy("Clients usually pay by"),
+    "invoice_file": gettext_lazy("Also send an invoice as a bare file"),
 }
 HINTS: dict[str, Text] = {
     "quote_follow_up_days": gettext_lazy("0 for never"),
@@ -59,6 +84,20 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
         gettext_lazy("Look of papers"),
         gettext_lazy("Logo and color"),
         ("paper_color",),
+    ),
+    "paying": (
+        gettext_lazy("Bank account, invoices as data"),
+        gettext_lazy("For the code to scan on an invoice, and for bookkeeping that reads invoices itself"),
+        (
+            "pay_by",
+            "account_name",
+            "iban",
+            "bic",
+            "person",
+            "phone",
+            "endpoint",
+            "invoice_file",
+        ),
     ),
     "rates": (
         gettext_lazy("Rates"),

@@ -43,7 +43,7 @@ CHOSEN = (
     _("figure-eights"),
     _("not told"), _("usual boards"), _("reserved boards"), _("select"), _("no. 1 common"),
     _("no. 2A common"), _("FAS"),
-    _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("by country"),
+    _("zero rate"), _("exempt"), _("outside tax"), _("UBL"), _("CII"), _("letter"), _("A4"), _("by country"),
     _("markup"), _("margin"), _("owner"), _("maker"),
 )  # fmt: skip
 SETTINGS = (

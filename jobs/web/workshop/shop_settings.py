@@ -26,8 +26,8 @@ from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.shop_sections import CHOICE_LABELS, HINTS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS
-from jobs.web.kit.stored_translations import Text, capital, told_choices, translate_stored
+from jobs.web.kit.shop_sections import CHOICE_LABELS, HINTS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS, TEXTS
+from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
 WARMTHS = ("shop_c", "indoor_c")
@@ -37,18 +37,6 @@ LITRES_A_QUART, KILOGRAMS_A_POUND = Decimal("0.946352946"), Decimal("0.45359237"
 """NIST Handbook 44 (2024), appendix C: a US liquid quart, an avoirdupois pound, both exact."""
 CENT = Decimal("0.01")
 """A price a litre kept to the cent gives the price a quart back to the cent, since a quart is smaller."""
-TEXTS: dict[str, tuple[Text, int, Text]] = {
-    "name": (gettext_lazy("Name of the shop"), 0, ""),
-    "address": (gettext_lazy("Street"), 2, ""),
-    "postcode": (gettext_lazy("ZIP or postal code"), 0, ""),
-    "city": (gettext_lazy("City"), 0, ""),
-    "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, such as US")),
-    "contact": (gettext_lazy("Phone, e-mail"), 2, ""),
-    "email": (gettext_lazy("E-mail for answers"), 0, gettext_lazy("Clients who answer a mail write to it")),
-    "tax_id": (gettext_lazy("Tax number"), 0, ""),
-    "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices")),
-    "terms": (gettext_lazy("Terms"), 4, gettext_lazy("Stand on invoices")),
-}
 SUFFIXES = {
     "invoice_due_days": gettext_lazy("days"),
     "tell_client_days": gettext_lazy("days"),

@@ -37,6 +37,15 @@ def test_every_field_at_fault_is_named_with_what_is_allowed(api):
     }
 
 
+def test_what_invoices_are_to_name_is_checked(api, client_id):
+    right = {"buyer_reference": "991-03730-19", "endpoint": "0204:991-03730-19"}
+    assert right.items() <= api.patch(f"clients/{client_id}/", right).data["client"].items()
+    assert api.patch(f"clients/{client_id}/", {"buyer_reference": "order 04-2026-11"}).status_code == 200
+    wrong = api.patch(f"clients/{client_id}/", {"buyer_reference": "991-03730-91"})
+    refused(wrong, 422, "invalid", "buyer_reference")
+    refused(api.patch(f"clients/{client_id}/", {"endpoint": "1234:5"}), 422, "invalid", "endpoint")
+
+
 def test_a_client_that_is_not_there(api):
     for address in ("clients/1/", "clients/999999999999999999/"):
         refused(api.get(address), 404, "not-found", "client")
@@ -68,10 +77,13 @@ def test_a_page_size_or_cursor_that_cannot_be(api):
     refused(api.get("clients/?page=2"), 422, "invalid", "page")
 
 
+OTHER = {"email": "other@fenwick.example", "country": "AT", "endpoint": "other@fenwick.example"}
+
+
 @pytest.mark.parametrize("field", LONGEST)
 def test_who_may_change_what_of_a_client(api, maker_api, client_id, field):
     """The client's link goes to this e-mail address, so only the owner may change it."""
-    given = {field: {"email": "other@fenwick.example", "country": "AT"}.get(field, "other")}
+    given = {field: OTHER.get(field, "other")}
     before = head()
     if field in OWNERS:
         refused(maker_api.patch(f"clients/{client_id}/", given), 403, "forbidden", field)

@@ -31,6 +31,12 @@ def test_settings_are_shown_and_set(api):
         ({"hardware_prices": {"steel channel": "much"}}, "hardware_prices"),
         ({"paper_size": "A9"}, "paper_size"),
         ({"name": "x" * 4001}, "name"),
+        ({"iban": "DE89 3704 0044 0532 0130 01"}, "iban"),
+        ({"bic": "DEUTDEF"}, "bic"),
+        ({"account_name": "x" * 71}, "account_name"),
+        ({"endpoint": "9999:1"}, "endpoint"),
+        ({"endpoint": "no address"}, "endpoint"),
+        ({"pay_by": "coins"}, "pay_by"),
         ({"tax": "7"}, "tax"),
         ({}, "settings"),
     ],
@@ -39,6 +45,14 @@ def test_settings_that_cannot_be(api, asked, field):
     before = head()
     assert refused(api.patch("shop/", asked), 422, "invalid", field)["allowed"]
     assert head() == before
+
+
+def test_a_bank_account_is_kept_without_its_spaces(api):
+    asked = {"iban": "de89 3704 0044 0532 0130 00", "bic": "deutdeff", "endpoint": "9930:DE123456789"}
+    shop = api.patch("shop/", asked).data["shop"]
+    kept = ("DE89370400440532013000", "DEUTDEFF", "9930:DE123456789")
+    assert (shop["iban"], shop["bic"], shop["endpoint"]) == kept
+    assert api.patch("shop/", {"iban": ""}).data["shop"]["iban"] == ""
 
 
 def test_sheets_have_versions_and_stand_beside_the_defaults_of_their_class(api):
