@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from jobs.domain.reminders.kinds.waits import closing_soon
-from jobs.domain.waits.route import look_at
+from jobs.domain.waits.route import look_at, safe_at
 from jobs.log import leases
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Appointment, CalendarEntry, Commission, Stage, Wait, WaitEstimate
@@ -72,9 +72,10 @@ def planned() -> list[Planned]:
 
 
 def _of_wait(estimate: WaitEstimate) -> Planned:
-    """Return an entry that begins at the time shown as ready; its length is that of the window, if any."""
-    assert estimate.ready_at is not None, "planned() takes waits with a time alone"
-    ready, about = _whole(estimate.ready_at, up=True), f"wait:{estimate.wait_id}"
+    """Return an entry that begins when the work is safe; its length is that of the window, if any."""
+    safe = safe_at(estimate.wait, estimate)
+    assert safe is not None, "planned() takes waits with a time alone"
+    ready, about = _whole(safe, up=True), f"wait:{estimate.wait_id}"
     if estimate.closes_at is None:
         return Planned(about=about, starts_at=ready, alarm_at=ready)
     closes, soon = _whole(estimate.closes_at, up=False), closing_soon(estimate)

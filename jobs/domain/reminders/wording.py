@@ -21,7 +21,7 @@ from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.reminders.times import day_clock
 from jobs.domain.routes.schema import CAUTION_OF, cautions
 from jobs.domain.settings import profile
-from jobs.domain.waits.route import reason_of
+from jobs.domain.waits.route import reason_of, safe_at
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Person, ReminderDue, SafetyTask, Sheet, Stage, Wait
 
@@ -113,6 +113,7 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
                 % {"title": wait.title, "since": day_clock(wait.since, now, zone=True)},
             ),
             (_("It holds"), ", ".join(held)),
+            (_("To be safe"), _safe(wait, now)),
             (_("Rests on"), _basis(wait, person)),
             (_("Note"), reason_of(wait)),
         ],
@@ -175,6 +176,14 @@ def _named(held: list[str], wait: Wait) -> str:
         return wait.title
     more = _(" and %(count)s more") % {"count": len(held) - MOST_NAMED} if len(held) > MOST_NAMED else ""
     return ", ".join(held[:MOST_NAMED]) + more
+
+
+def _safe(wait: Wait, now: datetime) -> str:
+    """Return the hour that the calendar has, where it is later than the time shown as ready."""
+    safe = safe_at(wait, wait.estimate)
+    if safe is None or safe == wait.estimate.ready_at:
+        return ""
+    return _("from %(at)s on, the slow end of the estimate") % {"at": day_clock(safe, now, zone=True)}
 
 
 def _basis(wait: Wait, person: Person) -> str:

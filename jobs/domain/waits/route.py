@@ -125,6 +125,18 @@ def look_at(wait: Wait, estimate: WaitEstimate | None) -> datetime | None:
     return likely if closes <= ready and likely < ready else None
 
 
+def safe_at(wait: Wait, estimate: WaitEstimate) -> datetime | None:
+    """Return the cautious end of the estimate, when work is safe to plan; None without a ready time.
+
+    Where air is measured the ready time is that end already. Squeeze-out keeps its ready time, since later it
+    is hard; so does a window that may close before the cautious end.
+    """
+    ready, latest, closes = estimate.ready_at, estimate.latest_at, estimate.closes_at
+    if ready is None or latest is None or latest <= ready or wait.kind == SCRAPE:
+        return ready
+    return ready if closes is not None and closes <= latest else latest
+
+
 def may_begin(wait: Wait, now: datetime) -> bool:
     """Return whether the stages held by this wait can begin: it is over, or it is time to look."""
     look = look_at(wait, estimate_of(wait))

@@ -161,7 +161,7 @@ def test_the_feed_shows_what_waits_windows_and_promises(in_clamps):
     assert alarms == [bench.glued + 20 * MINUTE, bench.glued + 50 * MINUTE]
     for wait in hold:
         shown = events[f"wait-{wait.id}"]
-        assert shown["dtstart"].dt == WaitEstimate.objects.get(wait=wait).ready_at and "dtend" not in shown
+        assert shown["dtstart"].dt == WaitEstimate.objects.get(wait=wait).latest_at and "dtend" not in shown
         assert str(shown["status"]) == "CONFIRMED"
     assert events[f"commission-{piece.commission.number}"]["dtstart"].dt == promised
     assert len(events) == 2 + len(hold)

@@ -11,6 +11,8 @@ from django.test import Client
 
 from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.calendar import refresh
+from jobs.domain.reminders.times import day_clock
+from jobs.domain.reminders.wording import Told, wording
 from jobs.domain.workshop.accounts import make_token
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Person, ReminderDue, Wait
@@ -115,15 +117,23 @@ def test_one_wait_has_one_time_wherever_it_is_read(
     for wait in running:
         ready, closes = wait.estimate.ready_at, wait.estimate.closes_at
         event, card = events[f"wait-{wait.id}"], cards[wait.id]
-        assert event["dtstart"].dt.astimezone(UTC) == ready, f"{wait.title} in the calendar"
+        starts = event["dtstart"].dt.astimezone(UTC)
+        safe = ready if wait.kind == "scrape" else max(ready, wait.estimate.latest_at or ready)
+        assert starts == safe, f"{wait.title} in the calendar"
         ends = event["dtend"].dt if "dtend" in event else None
-        assert ends == (closes if closes and closes > ready else None)
+        assert ends == (closes if closes and closes > starts else None)
         assert (card["ready_at"], card["closes_at"]) == (ready, closes)
         assert datetime.fromisoformat(api[wait.id]["ready_at"]) == ready
         due = ReminderDue.objects.filter(wait=wait, kind__in=("ready", "window opens"))
         assert {d.due_at for d in due} == {ready}
         alarms = [a["trigger"].dt for a in event.walk("VALARM")]
+        page = pages.get(f"/pieces/{piece.number}/stages/{wait.stage.key}/")
+        if starts > ready:  # nothing is measured: every door tells the cautious hour beside the ready one
+            assert alarms[0] == starts
+            mail = wording(owner, [Told(due=due.first(), late=False)], now=work.now).text
+            assert f"To be safe: from {day_clock(starts, work.now, zone=True)} on" in mail
+            assert card["latest_at"] == starts == datetime.fromisoformat(api[wait.id]["latest_at"])
+            continue
         told = [d.due_at for d in ReminderDue.objects.filter(wait=wait, channel="screen").order_by("due_at")]
         assert alarms == told, "the calendar rings when the screen tells it"
-        page = pages.get(f"/pieces/{piece.number}/stages/{wait.stage.key}/")
         assert re.search(f'ready (since )?<time datetime="{re.escape(ready.isoformat())}"', page.text)
