@@ -17,8 +17,8 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.validators import decimal, one_of, whole
 
-# S standard, Z zero, E exempt, O outside scope: EN 16931, code list UNCL5305.
-CATEGORIES = ("S", "Z", "E", "O")
+CATEGORIES = ("S", "Z", "E", "AE", "K", "G", "O")
+"""Standard, zero, exempt, reverse charge, intra-Community, export, outside scope: UNCL5305 in EN 16931."""
 MOST_LINES = 1000
 SOURCE = (
     "EN 16931 rules BR-CO-10 to BR-CO-17 as in the CEN/TC 434 validation artefacts v1.3.16 (2026); half up",
@@ -34,8 +34,9 @@ class Amount:
     ----------
     net : Decimal
         Net amount [currency, two decimals].
-    category : {"S", "Z", "E", "O"}
-        Tax category: standard, zero, exempt, outside scope (code list UNCL5305).
+    category : {"S", "Z", "E", "AE", "K", "G", "O"}
+        Tax category: standard, zero, exempt, reverse charge, intra-Community supply, export, outside scope
+        (code list UNCL5305).
     rate_pct : Decimal
         Tax rate, 0 to 100 [%].
 

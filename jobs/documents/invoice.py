@@ -10,9 +10,9 @@ from django.utils.translation import gettext_noop as _
 
 from calcs.kit.rounding import places
 from jobs.documents.kit.layout import Frozen, html_of
-from jobs.documents.kit.wording import clean, day, money, needs_wrap, number, percent
+from jobs.documents.kit.tax_words import rate_words, tax_name
+from jobs.documents.kit.wording import clean, day, money, needs_wrap, number
 from jobs.domain.billing.invoices import invoice_content, usual_due
-from jobs.domain.billing.prices import TAX_CATEGORIES
 from jobs.domain.papers.kinds import PaperKind, Step, register
 from jobs.models import Commission, Paper
 
@@ -28,7 +28,6 @@ def invoice_html(frozen: Frozen) -> str:
         frozen,
         {
             "currency": frozen["currency"],
-            "exempt": _exempt(frozen),
             "due_on": day(frozen["due_on"]),
             "lines": [line_words(line) for line in frozen["lines"]],
             "sums": _sums(frozen),
@@ -45,7 +44,6 @@ def credit_html(frozen: Frozen) -> str:
         frozen,
         {
             "currency": frozen["currency"],
-            "exempt": _exempt(frozen),
             "credits": frozen["credits"],
             "reason": clean(frozen["reason"]),
             "lines": [line_words(line) for line in frozen["lines"]],
@@ -58,12 +56,6 @@ def credit_html(frozen: Frozen) -> str:
     )
 
 
-def _exempt(frozen: Frozen) -> str:
-    """Return why exempt lines carry no tax; empty where none is exempt."""
-    is_exempt = any(line["tax_category"] == "E" for line in frozen["lines"])
-    return clean(frozen["client"].get("exempt")) if is_exempt else ""
-
-
 def line_words(line: Frozen) -> dict[str, Any]:
     """Return a line of a price as printed, for other papers too."""
     description = clean(line["description"])
@@ -74,13 +66,9 @@ def line_words(line: Frozen) -> dict[str, Any]:
         "quantity": number(line["quantity"]),
         "unit": line["unit"],
         "unit_price": money(line["unit_price"]),
-        "tax": _tax(line["tax_category"], line["tax_pct"]),
+        "tax": rate_words(line["tax_category"], line["tax_pct"]),
         "amount": money(line["amount"]),
     }
-
-
-def _tax(category: str, rate: str) -> str:
-    return percent(rate) if category == "S" else TAX_CATEGORIES[category]
 
 
 def _sums(frozen: Frozen) -> list[dict[str, Any]]:
@@ -133,12 +121,19 @@ def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
     """Return the tax of each rate as rows of the sums, for other papers too."""
     return [
         sum_row(
-            f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
+            f"{tax_name(frozen)}, {rate_words(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
             money(t["tax"], frozen["currency"]),
-            under=_rounded(t),
+            under=[*_why_none(frozen, t), *_rounded(t)],
         )
         for t in frozen["totals"]
     ]
+
+
+def _why_none(frozen: Frozen, tax: Frozen) -> list[str]:
+    """Return why no tax is charged; papers of before hold that of exempt lines at the client."""
+    of_before = frozen["client"].get("exempt") if tax["category"] == "E" else ""
+    reason = clean(tax.get("reason", of_before))
+    return [reason] if reason else []
 
 
 def _rounded(tax: Frozen) -> list[str]:

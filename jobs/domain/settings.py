@@ -9,13 +9,17 @@ from jobs.core.command_cache import read_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import ShopProfile
 
+VAT, SALES_TAX = "VAT", "sales tax"
+BY_COUNTRY = "by country"
+
 DEFAULTS: dict[str, Any] = {
     "currency": "USD",
     "paper_size": "letter",
-    "paper_units": "by country",
+    "paper_units": BY_COUNTRY,
     "both_units": "no",
     "paper_color": USUAL,
     "tax_pct": "0",
+    "tax_name": BY_COUNTRY,
     "deposit_pct": "50",
     "deposit_before_wood": "yes",
     "waste_pct": "25",
@@ -75,6 +79,24 @@ def shop_unit() -> str:
     chosen = str(settings()["paper_units"])
     if chosen in ("in", "mm"):
         return chosen
+    return "in" if _country() in IN_INCHES else "mm"
+
+
+@read_once("shop_set")
+def tax_name() -> str:
+    """Return what the shop calls its tax: as set, else sales tax in the US and VAT in other countries.
+
+    A shop that names no country is where its currency is.
+    """
+    name = str(settings()["tax_name"])
+    if name != BY_COUNTRY:
+        return name
+    country = _country()
+    in_us = country == "US" if country else settings()["currency"] == "USD"
+    return SALES_TAX if in_us else VAT
+
+
+def _country() -> str:
+    """Return the shop's country by its two letters; empty where none is set."""
     shop = profile()
-    country = Texts(refs_of([shop]))[shop.country_ref] if shop else ""
-    return "in" if country in IN_INCHES else "mm"
+    return Texts(refs_of([shop]))[shop.country_ref] if shop else ""

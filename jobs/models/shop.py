@@ -28,6 +28,7 @@ class ShopProfile(State):
     endpoint_ref = models.UUIDField(null=True)
     logo_ref = models.UUIDField(null=True)
     """The name of the file of its logo, a PNG or an SVG."""
+    exempt_reason_ref = models.UUIDField(null=True)
     version = models.BigIntegerField()
 
 

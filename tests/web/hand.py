@@ -13,7 +13,8 @@ from typing import Any
 from PIL import Image
 
 from jobs.domain.billing.payments import Share
-from jobs.domain.billing.prices import TAX_CATEGORIES, Line
+from jobs.domain.billing.prices import Line
+from jobs.domain.billing.taxes import TAX_CATEGORIES
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest

@@ -6,8 +6,9 @@ from jobs.api.kit.fields import AmountOut, Exact, TextField
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, seen_of
 from jobs.api.kit.shapes import Shape
 from jobs.domain.billing.payments import METHODS, WHATS
-from jobs.domain.billing.prices import TAX_CATEGORIES, UNIT_CODES
+from jobs.domain.billing.prices import UNIT_CODES
 from jobs.domain.billing.sending import WAYS
+from jobs.domain.billing.taxes import TAX_CATEGORIES
 
 
 class LineIn(Shape):

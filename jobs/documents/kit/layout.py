@@ -10,6 +10,7 @@ from jobs.core import blobs
 from jobs.core.colors import HEX, USUAL
 from jobs.core.postal_addresses import address_lines
 from jobs.documents.kit.pdf_data import PICTURE
+from jobs.documents.kit.tax_words import number_names
 from jobs.documents.kit.wording import clean, day
 
 Frozen = Mapping[str, Any]
@@ -33,6 +34,7 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
             "promise_on": day(commission["promise_on"]),
             **look_of(frozen.get("look") or {}),
             "facts": [],
+            "tax": number_names(frozen),
             **content,
         },
     )

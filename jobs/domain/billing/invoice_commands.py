@@ -12,8 +12,9 @@ from jobs.core.errors import AlreadyDone, Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_data import gaps
-from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, price_sums, usual_due
+from jobs.domain.billing.invoices import deposit_content, figures_of, invoice_content, price_sums, usual_due
 from jobs.domain.billing.sending import on_its_way
+from jobs.domain.billing.taxes import refuse_lacking
 from jobs.domain.checks import about, has_reason, not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
@@ -35,7 +36,7 @@ def issue_invoice(
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
     content = invoice_content(found, due_on=_due(tx, due_on))
-    number = _issue(tx, found, Paper.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    number = _issue(tx, found, Paper.INVOICE, content)
     if send:
         on_its_way(tx, number, how=send, to=to)
     close_if_settled(tx, found)
@@ -81,8 +82,7 @@ def ask_deposit(
     content = deposit_content(commission, pct=pct, whole=whole, due_on=_due(tx, due_on))
     if content is None:
         return ""
-    sums = {name: content[name] for name in SUMS}
-    return _issue(tx, commission, Paper.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
+    return _issue(tx, commission, Paper.INVOICE, content, what=Paper.DEPOSIT)
 
 
 def _due(tx: CommandTransaction, due_on: date | None) -> date:
@@ -115,8 +115,7 @@ def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
         _refuse_if_taken_off(found)
     has_reason(reason, what="a credit note")
     content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
-    sums = {name: content[name] for name in SUMS}
-    _issue(tx, found.commission, Paper.CREDIT, content, invoice=sums, credits=paper)
+    _issue(tx, found.commission, Paper.CREDIT, content, credits=paper)
 
 
 def _refuse_if_taken_off(deposit: Paper) -> None:
@@ -137,17 +136,18 @@ def _issue(
     kind: str,
     content: dict[str, Any],
     *,
-    invoice: dict[str, Any] | None,
     credits: str = "",
     what: str = "",
 ) -> str:
     content = {**heading(commission), **content}
+    if kind == Paper.INVOICE:
+        refuse_lacking(content, content["lines"])
     stream = f"commission:{commission.number}"
     number = issue_paper(
-        tx, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
-        what=what,
+        tx, kind, content, stream=stream, commission=commission.number,
+        invoice=figures_of(content), credits=credits, what=what,
     )  # fmt: skip
-    if invoice and (lacking := gaps(content)):
+    if lacking := gaps(content):
         missing = ", ".join(lacking)
         tx.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")
     return number

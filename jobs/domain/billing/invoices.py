@@ -1,5 +1,6 @@
 """Content of invoices, read once and frozen: later changes do not reach it."""
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -21,6 +22,7 @@ from jobs.domain.billing.deposits import (
 )
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.prices import line_views, price_of
+from jobs.domain.billing.taxes import reasoned, totals_of
 from jobs.domain.checks import about
 from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings
@@ -28,6 +30,13 @@ from jobs.models import Commission, Paper, PriceLine
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """The figures that an invoice keeps beside its frozen content."""
+OF_TAX = ("category", "rate_pct", "taxable", "tax")
+
+
+def figures_of(content: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the figures of an invoice alone; why no tax is charged is personal and stays in its content."""
+    totals = [{name: tax[name] for name in OF_TAX} for tax in content["totals"]]
+    return {**{name: content[name] for name in SUMS}, "totals": totals}
 
 
 def data_gaps(commission: Commission) -> list[str]:
@@ -101,10 +110,7 @@ def _invoice(
         "paid_before": sums.paid,
         "due": sums.due,
         "due_on": due_on,
-        "totals": [
-            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
-            for t in sums.taxes
-        ],
+        "totals": reasoned(totals_of(sums), heading(commission)),
         "order": {
             "agreed": price,
             "invoiced": invoiced,

@@ -8,6 +8,7 @@ from typing import Any
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
+from jobs.domain.billing.taxes import TAX_CATEGORIES
 from jobs.domain.checks import in_range, refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
 from jobs.domain.papers.letterhead import currency_for_price
@@ -18,7 +19,6 @@ from jobs.models import Commission, OfferLine, PriceLine
 LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
 """Units of a price line, by UN/ECE Recommendation 20 codes."""
-TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside tax"}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,13 +3,14 @@
 from typing import Any
 
 from jobs.domain import lookups
-from jobs.domain.settings import profile, settings, shop_unit
+from jobs.domain.settings import profile, settings, shop_unit, tax_name
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Commission
 
 SHOP_TEXTS = (
     "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
     "email", "person", "phone", "account_name", "iban", "bic", "endpoint",
+    "exempt_reason",
 )  # fmt: skip
 CLIENT_TEXTS = (
     "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
@@ -66,4 +67,5 @@ def heading(commission: Commission) -> dict[str, Any]:
         },
         "currency": currency_of(commission),
         "sizes": sizes_of_shop(),
+        "tax_name": tax_name(),
     }

@@ -10,6 +10,7 @@ from calcs.money.invoice import Sums, line_net
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import ZERO, deposit_of, sums_of_lines, taxed
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
+from jobs.domain.billing.taxes import totals_of
 from jobs.domain.quoting.alternatives import Chosen, difference_line, with_chosen
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
@@ -84,10 +85,7 @@ def _sums(sums: Sums | None) -> dict[str, Any]:
         "net": sums.net if sums else ZERO,
         "tax": sums.tax if sums else ZERO,
         "total": sums.gross if sums else ZERO,
-        "totals": [
-            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
-            for t in (sums.taxes if sums else ())
-        ],
+        "totals": totals_of(sums),
     }
 
 

@@ -14,6 +14,7 @@ from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.prices import Line, kept_line
+from jobs.domain.billing.taxes import reasoned, refuse_lacking
 from jobs.domain.checks import about, refuse_if_ended
 from jobs.domain.commissions.commissions import refuse_past_promise
 from jobs.domain.lifecycle import move
@@ -183,9 +184,11 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     today = timezone.localtime(tx.call.at).date()
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
-    content = {**heading(commission), **offer_content(found), "valid_until": valid_until}
+    head, content = heading(commission), offer_content(found)
+    refuse_lacking(head, content["lines"])
+    told = {"totals": reasoned(content["totals"], head), "valid_until": valid_until}
     stream = f"commission:{commission.number}"
-    issue_paper(tx, kind, content, stream=stream, commission=commission.number)
+    issue_paper(tx, kind, {**head, **content, **told}, stream=stream, commission=commission.number)
     paper = tx.events[-1].data["paper"]
     tx.append(
         "offer_issued",

@@ -21,7 +21,7 @@ from jobs.domain.papers.bank_details import read_bank_details
 from jobs.domain.papers.electronic_addresses import read_endpoint
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.pieces.shop_changes import follow_settings, follow_shop
-from jobs.domain.settings import DEFAULTS, profile
+from jobs.domain.settings import BY_COUNTRY, DEFAULTS, SALES_TAX, VAT, profile
 from jobs.domain.stock.product_sheets import SHEET_KINDS, newest, product, read_points, read_sheet
 from jobs.domain.stock.woods import refuse_wood, wood_named
 from jobs.domain.waits.route import RouteState
@@ -65,9 +65,10 @@ WHOLE = (
 )  # fmt: skip
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {
-    "paper_size": ("letter", "A4"), "paper_units": ("by country", "in", "mm"), "both_units": ("no", "yes"),
+    "paper_size": ("letter", "A4"), "paper_units": (BY_COUNTRY, "in", "mm"), "both_units": ("no", "yes"),
     "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
     "pay_by": ("transfer", "card", "cash", "check"), "invoice_file": ("none", "UBL", "CII"),
+    "tax_name": (BY_COUNTRY, SALES_TAX, VAT, "GST"),
 }  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),

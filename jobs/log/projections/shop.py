@@ -14,6 +14,7 @@ from jobs.models.bases import row_key
 PRIVATE = (
     "name", "address", "postcode", "city", "country", "contact", "email", "tax_id", "payment",
     "terms", "person", "phone", "account_name", "iban", "bic", "endpoint",
+    "exempt_reason",
 )  # fmt: skip
 
 
@@ -49,6 +50,7 @@ class ShopSet(Payload):
     iban: PrivateRef | None | Absence = ABSENT
     bic: PrivateRef | None | Absence = ABSENT
     endpoint: PrivateRef | None | Absence = ABSENT
+    exempt_reason: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq))

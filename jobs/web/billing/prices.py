@@ -12,10 +12,11 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
-from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
+from jobs.domain.billing.prices import MOST_LINES, UNIT_CODES, Line, set_price
+from jobs.domain.billing.taxes import TAX_CATEGORIES, offered
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.letterhead import currency_for_price
-from jobs.domain.settings import settings
+from jobs.domain.settings import settings, tax_name
 from jobs.log.commands import CommandResult
 from jobs.models import Commission
 from jobs.web.billing.about import about
@@ -40,6 +41,7 @@ class PriceForm(PageForm):
     ) -> None:
         super().__init__(data, **more)
         self.count = min(count, MOST_LINES)
+        categories = self._categories()
         for n in range(self.count):
             self.fields.update(
                 {
@@ -47,7 +49,7 @@ class PriceForm(PageForm):
                     f"lines/{n}/quantity": number_field(_("How many"), autocomplete="off"),
                     f"lines/{n}/unit_code": choice_field(_("Unit"), told_choices(UNIT_CODES.items())),
                     f"lines/{n}/unit_price": number_field(_("Each, before tax"), autocomplete="off"),
-                    f"lines/{n}/tax_category": choice_field(_("Tax"), told_choices(TAX_CATEGORIES.items())),
+                    f"lines/{n}/tax_category": choice_field(_("Tax"), told_choices(categories.items())),
                     f"lines/{n}/tax_pct": number_field(_("Rate"), suffix="%", autocomplete="off"),
                 }
             )
@@ -57,6 +59,12 @@ class PriceForm(PageForm):
                 ("tax_pct", "0" if exempt else tax_pct),
             ):
                 self.fields[f"lines/{n}/{part}"].initial = value
+
+    def _categories(self) -> dict[str, str]:
+        """Return the categories to choose from: the shop's, and any other that a line has."""
+        held = {self.initial.get(f"lines/{n}/tax_category") for n in range(self.count)}
+        usual = offered(tax_name())
+        return {key: words for key, words in TAX_CATEGORIES.items() if key in usual or key in held}
 
     @property
     def lines(self) -> list[dict[str, Any]]:

@@ -19,6 +19,11 @@ TEXTS: dict[str, tuple[Text, int, Text]] = {
     "tax_id": (gettext_lazy("Tax number"), 0, ""),
     "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices")),
     "terms": (gettext_lazy("Terms"), 4, gettext_lazy("Stand on invoices")),
+    "exempt_reason": (
+        gettext_lazy("Why exempt lines are not taxed"),
+        2,
+        gettext_lazy("Where the client has no certificate, such as the rule for small businesses"),
+    ),
     "person": (gettext_lazy("Who answers about invoices"), 0, ""),
     "phone": (gettext_lazy("Phone for invoices"), 0, ""),
     "account_name": (gettext_lazy("Name on the account"), 0, gettext_lazy("Empty: the name of the shop")),
@@ -39,6 +44,7 @@ CHOICE_LABELS = {
     "deposit_before_wood": gettext_lazy("Buy wood only after the deposit"),
     "pay_by": gettext_lazy("Clients usually pay by"),
     "invoice_file": gettext_lazy("Also send an invoice as a bare file"),
+    "tax_name": gettext_lazy("Name of the tax"),
 }
 HINTS: dict[str, Text] = {
     "quote_follow_up_days": gettext_lazy("0 for never"),
@@ -46,6 +52,7 @@ HINTS: dict[str, Text] = {
     "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
     "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
     "paper_units": gettext_lazy("By country: inches in the US and Canada, else millimeters"),
+    "tax_name": gettext_lazy("By country: sales tax in the US, else VAT"),
     "both_units": gettext_lazy("In brackets, in specifications and final measurements"),
 }
 """What a maker needs to choose; no other setting says more than its name and unit."""
@@ -61,6 +68,8 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
         (
             "currency",
             "tax_pct",
+            "tax_name",
+            "exempt_reason",
             "deposit_pct",
             "deposit_before_wood",
             "quote_valid_days",

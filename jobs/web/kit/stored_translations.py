@@ -45,6 +45,8 @@ CHOSEN = (
     _("no. 2A common"), _("FAS"),
     _("zero rate"), _("exempt"), _("outside tax"), _("UBL"), _("CII"), _("letter"), _("A4"), _("by country"),
     _("markup"), _("margin"), _("owner"), _("maker"),
+    _("reverse charge"), _("goods to a business in another EU country"), _("export out of the EU"),
+    _("sales tax"), _("VAT"), _("GST"),
 )  # fmt: skip
 SETTINGS = (
     _("tax on a price line"), _("deposit asked for at acceptance"), _("waste in buying lumber"),

@@ -1,0 +1,129 @@
+"""Tax of a line: its category in words, why none is charged, and what such an invoice needs.
+
+Categories are those of UNCL5305, codes of reasons those of the list VATEX, as in the validation artefacts
+of EN 16931 v1.3.16 (BR-AE, BR-IC, BR-G, BR-O, BR-E, BR-CL-22). Articles are those of Directive 2006/112/EC.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from calcs.money.invoice import Sums
+from jobs.core.countries import COUNTRIES
+from jobs.core.errors import NotYet
+from jobs.domain.settings import VAT
+
+TAX_CATEGORIES = {
+    "S": "taxed", "Z": "zero rate", "E": "exempt", "AE": "reverse charge",
+    "K": "goods to a business in another EU country", "G": "export out of the EU", "O": "outside tax",
+}  # fmt: skip
+"""Categories as a maker chooses them."""
+ON_PAPER = {**TAX_CATEGORIES, "K": "EU supply", "G": "export"}
+"""Categories in the narrow column of a paper."""
+OF_SALES = ("S", "Z", "E", "O")
+"""Categories of a shop that charges sales tax; the others belong to VAT."""
+EU = frozenset(
+    (
+        "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT",
+        "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
+    )
+)  # fmt: skip
+"""Member states of the European Union, by ISO 3166-1."""
+PREFIXES = {"GR": "EL"}
+"""Prefix of a VAT number where it is not the country's code (BR-CO-09)."""
+_CODES = {"AE": "VATEX-EU-AE", "K": "VATEX-EU-IC", "G": "VATEX-EU-G", "O": "VATEX-EU-O"}
+_REASONS = {
+    "AE": "Reverse charge: the recipient accounts for VAT",
+    "K": "VAT exempt intra-Community supply, Article 138 of Directive 2006/112/EC",
+    "G": "Export outside the EU, VAT exempt by Article 146 of Directive 2006/112/EC",
+}
+
+
+def offered(tax_name: str) -> dict[str, str]:
+    """Return the categories that a shop with this tax chooses from, with their words."""
+    return TAX_CATEGORIES if tax_name == VAT else {key: TAX_CATEGORIES[key] for key in OF_SALES}
+
+
+def totals_of(sums: Sums | None) -> list[dict[str, Any]]:
+    """Return the tax of each category and rate."""
+    return [
+        {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
+        for t in (sums.taxes if sums else ())
+    ]
+
+
+def reasoned(totals: Sequence[Mapping[str, Any]], head: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return totals with the reason, and its code, where no tax is charged.
+
+    ``head`` is the head of the paper (`letterhead.heading`).
+    """
+    return [
+        {
+            **tax,
+            "reason": reason_of(tax["category"], head),
+            "reason_code": code_of(tax["category"], head["tax_name"]),
+        }
+        for tax in totals
+    ]
+
+
+def reason_of(category: str, head: Mapping[str, Any]) -> str:
+    """Return why no tax is charged (BT-120); empty where it is, and at the zero rate (BR-Z-10)."""
+    if category == "E":
+        return str(head["client"].get("exempt") or head["shop"].get("exempt_reason") or "")
+    if category == "O":
+        return f"Outside the scope of {head['tax_name']}"
+    return _REASONS.get(category, "")
+
+
+def code_of(category: str, tax_name: str) -> str:
+    """Return the code of the reason (BT-121) where VAT has one."""
+    return _CODES.get(category, "") if tax_name == VAT else ""
+
+
+def is_vat_number(number: str, country: str) -> bool:
+    """Return whether a tax number begins with the prefix of its country, as a VAT number does (BR-CO-09)."""
+    plain, prefix = "".join(number.split()).upper(), PREFIXES.get(country, country)
+    return bool(country) and len(plain) > len(prefix) + 1 and plain.startswith(prefix)
+
+
+SHOP, CLIENT = "under Shop, Name and address", "at the client, Address and {tax}"
+"""Where what is missing is set."""
+
+
+def refuse_lacking(head: Mapping[str, Any], lines: Sequence[Mapping[str, Any]]) -> None:
+    """Refuse lines without tax on a paper that lacks what their category needs; name it and its place."""
+    found = {str(line["tax_category"]) for line in lines}
+    for held, field, says, where in _needs(found, head):
+        if not held:
+            raise NotYet(
+                says, field=field, value="", allowed=f"set it {where.format(tax=head['tax_name'])}"
+            )  # fmt: skip
+
+
+def _needs(found: set[str], head: Mapping[str, Any]) -> list[tuple[bool, str, str, str]]:
+    """Return each condition of these categories, its field, its refusal, and where the field is set."""
+    shop, client = head["shop"], head["client"]
+    seller, buyer = shop["country"], client["country"]
+    ours, theirs = is_vat_number(shop["tax_id"], seller), is_vat_number(client["tax_id"], buyer)
+    other_state = buyer in EU and buyer != seller
+    named = f", {COUNTRIES[buyer]} is not" if buyer in COUNTRIES else ""
+    needs: list[tuple[bool, str, str, str]] = []
+    if "AE" in found:  # BR-AE-02
+        needs += [
+            (bool(shop["tax_id"]), "tax_id", "reverse charge needs the shop's VAT number", SHOP),
+            (bool(client["tax_id"]), "tax_id", "reverse charge needs the client's VAT number", CLIENT),
+        ]
+    if "K" in found:  # BR-IC-02, BR-IC-12; Article 138
+        says = "a supply to another EU country needs"
+        needs += [
+            (seller in EU, "country", f"{says} a shop in an EU country", SHOP),
+            (ours, "tax_id", f"{says} the shop's VAT number with its country", SHOP),
+            (other_state, "country", f"{says} a client in another EU country{named}", CLIENT),
+            (theirs, "tax_id", f"{says} the client's VAT number with its country", CLIENT),
+        ]
+    if "G" in found:  # BR-G-02
+        needs += [
+            (bool(buyer), "country", "an export needs the client's country", CLIENT),
+            (ours, "tax_id", "an export needs the shop's VAT number with its country", SHOP),
+        ]
+    return needs
