@@ -12,7 +12,8 @@ from PIL import Image
 
 from jobs.core import blobs
 from jobs.core.errors import Expired
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.orders import take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price

@@ -6,6 +6,7 @@ from typing import Any
 from django.utils.translation import gettext_noop as _
 
 from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.order import order_of
 from jobs.documents.kit.wording import clean, day, money
 from jobs.domain.papers.kinds import PaperKind, register
 from jobs.models import Paper
@@ -40,19 +41,21 @@ def _by(what: str, method: str) -> str:
 
 def _of_order(frozen: Frozen) -> list[dict[str, str]]:
     """Return what is agreed, received and still to be paid on the whole order, and what is invoiced."""
-    currency, order = frozen["currency"], frozen.get("order") or {"agreed": None, "left": None}
-    left, opened, free = order["left"], frozen["open"], Decimal(frozen["free"])
+    order, opened, free = order_of(frozen), frozen["open"], Decimal(frozen["free"])
+    left = order["left"]
     rows = []
     if order["agreed"] is not None:
-        rows.append(("Agreed for this order, with tax", Decimal(order["agreed"])))
-        rows.append(("Received so far, with this", Decimal(order["received"])))
-    if left is not None and Decimal(left) >= 0:
-        rows.append(("Still to be paid on this order", Decimal(left)))
-    if opened is not None and (left is None or Decimal(opened) != Decimal(left)):
+        rows.append(("Agreed for this order, with tax", order["agreed"]))
+        rows.append(("Received so far, with this", order["paid"] or Decimal(0)))
+    if order["in_favor"]:
+        rows.append(("In your favor", order["in_favor"]))
+    elif left is not None:
+        rows.append(("Still to be paid on this order", left))
+    if opened is not None and Decimal(opened) != left:
         rows.append(("Invoiced and open", Decimal(opened)))
-    if free > 0:
+    if free > 0 and free != order["in_favor"]:
         rows.append(("Received and not yet billed", free))
-    return [{"what": what, "amount": money(amount, currency)} for what, amount in rows]
+    return [{"what": what, "amount": money(amount, frozen["currency"])} for what, amount in rows]
 
 
 def statement_html(frozen: Frozen) -> str:
@@ -90,7 +93,7 @@ def _account(account: Frozen) -> dict[str, Any]:
         ],
         "free": money(account["free"], currency) if Decimal(account["free"]) > 0 else "",
         "owed": money(abs(owed), currency),
-        "says": "Owed to us" if owed >= 0 else "In your favour",
+        "says": "Owed to us" if owed >= 0 else "In your favor",
     }
 
 

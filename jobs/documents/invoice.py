@@ -10,6 +10,7 @@ from django.utils.translation import gettext_noop as _
 
 from calcs.kit.rounding import places
 from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.order import order_cells
 from jobs.documents.kit.tax_words import rate_words, tax_name
 from jobs.documents.kit.wording import clean, day, money, needs_wrap, number
 from jobs.domain.billing.invoices import invoice_content, usual_due
@@ -37,7 +38,7 @@ def invoice_html(frozen: Frozen) -> str:
 
 
 def credit_html(frozen: Frozen) -> str:
-    """Return the HTML of a credit note: the lines and sums of its invoice, taken back."""
+    """Return the HTML of a credit note: what is taken back of its invoice, and what is left of that."""
     return html_of(
         "invoice",
         "Credit note",
@@ -51,9 +52,17 @@ def credit_html(frozen: Frozen) -> str:
                 sum_row("Net", money(frozen["net"], frozen["currency"]), look="line"),
                 *tax_rows(frozen),
                 sum_row("Credited", money(frozen["total"], frozen["currency"]), look="due"),
+                *_left_of_invoice(frozen),
             ],
         },
     )
+
+
+def _left_of_invoice(frozen: Frozen) -> list[dict[str, Any]]:
+    """Return what the invoice asks for after this credit note, where it holds on."""
+    if frozen.get("what") != Paper.PART:
+        return []
+    return [sum_row(f"Left of invoice {frozen['credits']}", money(frozen["left"], frozen["currency"]))]
 
 
 def line_words(line: Frozen) -> dict[str, Any]:
@@ -105,16 +114,7 @@ def _order(frozen: Frozen) -> list[dict[str, str]]:
     """Return what of the whole order is agreed, invoiced and received, where this invoice is a part of it."""
     if "order" not in frozen or not _is_one_of_many(frozen):
         return []
-    order, currency = frozen["order"], frozen["currency"]
-    to_pay = Decimal(order["to_pay"])
-    rows = (
-        ("Agreed, with tax", order["agreed"]),
-        ("Invoiced, with this one", order["invoiced"]),
-        ("Received", order["received"]),
-        ("To pay now" if to_pay >= 0 else "Paid too much", abs(to_pay)),
-        ("Still to be invoiced", order["to_come"]),
-    )
-    return [{"what": what, "amount": money(amount, currency)} for what, amount in rows]
+    return order_cells(frozen)
 
 
 def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
@@ -152,7 +152,7 @@ def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()
 
 def draft_content(commission: Commission, today: date) -> dict[str, Any]:
     """Return what an invoice would say if it was issued today."""
-    return invoice_content(commission, due_on=usual_due(today))
+    return invoice_content(commission, due_on=usual_due(today), today=today)
 
 
 register(

@@ -151,12 +151,15 @@ def price_lines(commission: Commission) -> list[PriceLine]:
 
 
 @read_once("paper_issued", "paper_withdrawn", "paper_rendered", "client_forgotten", "client_hold_ended")
+def documents(commission: Commission) -> list[Invoice]:
+    """Return all invoices and credit notes of a commission, oldest first, with their papers."""
+    issued = Invoice.objects.filter(paper__commission=commission, paper__kind__in=Paper.SUMMED)
+    return list(issued.select_related("paper").order_by("id"))
+
+
 def invoices(commission: Commission) -> list[Invoice]:
     """Return the valid invoices of a commission, oldest first, with their papers."""
-    held = Invoice.objects.filter(
-        paper__commission=commission, paper__kind=Paper.INVOICE, paper__withdrawn_at=None
-    )
-    return list(held.select_related("paper").order_by("id"))
+    return [one for one in documents(commission) if one.paper.asks_for_money]
 
 
 @read_once("payment_received", "payment_voided")

@@ -73,7 +73,7 @@ def _accept(call: CommandContext, given: Given) -> CommandResult:
 def _deposit(call: CommandContext, given: Given) -> CommandResult:
     found = Commission.objects.get(number=given["commission"])
     return payments.record_payment(
-        call, commission=found.number, amount=account(found).deposit_left, what="deposit",
+        call, commission=found.number, amount=account(found).deposit_open, what="deposit",
         method="transfer", received_on=_day(call, 0),
     )  # fmt: skip
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from jobs.core.units import Units
 from jobs.domain.billing import invoice_commands, orders, payments
-from jobs.domain.billing.balances import account, balance
+from jobs.domain.billing.balances import account
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers.issuing import issue_work_paper
@@ -91,7 +91,7 @@ def _worked(order: Mapping[str, Any], now: datetime, people: Mapping[str, str]) 
     at = _open_time(at + timedelta(days=2))
     yield at
     payments.record_payment(
-        call(at), commission=number, amount=account(Commission.objects.get(number=number)).deposit_left,
+        call(at), commission=number, amount=account(Commission.objects.get(number=number)).deposit_open,
         what="deposit", method="transfer", received_on=timezone.localtime(at).date(),
     )  # fmt: skip
     while (found := _next_stage(piece)) is not None:
@@ -113,7 +113,7 @@ def _worked(order: Mapping[str, Any], now: datetime, people: Mapping[str, str]) 
     invoice_commands.issue_invoice(call(at), commission=number)
     at = _open_time(at + timedelta(days=6))
     yield at
-    owed = balance(Commission.objects.get(number=number)).owed or Decimal(0)
+    owed = account(Commission.objects.get(number=number)).owed
     payments.record_payment(
         call(at), commission=number, amount=owed, method="transfer",
         received_on=timezone.localtime(at).date(),

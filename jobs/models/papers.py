@@ -18,8 +18,9 @@ class Paper(State):
     """A numbered paper. Its content is frozen in a private text; its file never changes.
 
     A paper belongs to a commission; a statement of account belongs to a client. A receipt belongs to one
-    payment. ``credits`` is the invoice that a credit note credits; that invoice is withdrawn from then on.
-    ``what`` tells a deposit invoice from the invoice of the whole price.
+    payment. ``credits`` is the invoice that a credit note credits; credited in full, it is withdrawn.
+    ``what`` tells a deposit invoice from the invoice of the whole price, and the credit note of a part from
+    that of the whole.
     """
 
     CHECKLIST, INVOICE, CREDIT = "delivery-checklist", "invoice", "credit-note"
@@ -43,7 +44,7 @@ class Paper(State):
     credits = models.CharField(max_length=30, blank=True)
     what = models.CharField(max_length=12, blank=True)
 
-    DEPOSIT = "deposit"
+    DEPOSIT, PART = "deposit", "part"
 
     @property
     def stream(self) -> str:

@@ -37,7 +37,7 @@ def test_an_order_from_the_client_to_closed(api, number, quick, accepted):
     assert (shut.status_code, shut.data["shut"][0]["value"]) == (409, "1592.00 owed")
     api.post(f"commissions/{number}/payments/", {"amount": "1592.00"})
     closed = api.get(f"commissions/{number}/").data
-    assert (closed["step"], closed["money"]["owed"]) == ("closed", "0.00")
+    assert (closed["step"], closed["money"]["summary"]["open"]) == ("closed", "0.00")
     assert {s["step"] for s in closed["pieces"][0]["stages"]} == {"done"}
     followed = follow(api)
     assert [event["seq"] for event in followed] == list(range(1, len(followed) + 1))

@@ -7,7 +7,7 @@ import pytest
 
 from calcs.kit.units import format_length
 from jobs.documents.render import render
-from jobs.domain.billing.invoice_commands import credit_invoice
+from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
 from jobs.models import Commission
@@ -49,7 +49,7 @@ def test_every_figure_of_an_invoice_is_the_api_s(size: str, count: int, deposits
     view = seen(work, number)["money"]
     for name in ("net", "tax", "total"):
         assert sums[name] == view["price"][name]
-    assert sums["total"] - sums["paid_before"] == sums["due"] == view["owed"]
+    assert sums["total"] - sums["paid_before"] == sums["due"] == view["summary"]["open"]
     assert f"Net {money(sums['net'])}" in text
     assert f"Total {money(sums['total'])}" in text
     told = "".join(f"2 March 2026, {p['what']}, {p['amount']:,.2f} " for p in view["payments"])

@@ -12,7 +12,8 @@ import pytest
 from lxml import etree
 
 from jobs.documents.kit.cii import cii
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read

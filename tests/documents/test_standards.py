@@ -11,7 +11,8 @@ from weasyprint import HTML
 
 from jobs.documents.kit.cii import cii, data_of
 from jobs.documents.render import render
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement

@@ -3,7 +3,7 @@
 import pytest
 
 from jobs.core.errors import Invalid, NotYet
-from jobs.domain.billing.invoice_commands import credit_invoice
+from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.commissions.hours import hours
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import commission_rows

@@ -9,7 +9,7 @@ import pytest
 
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
-from jobs.domain.billing.balances import balance
+from jobs.domain.billing.balances import account
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import add_client
@@ -169,7 +169,7 @@ class TestPricesWithoutCurrency:
         assert (Payment.objects.get().currency, invoice["currency"], invoice["due"]) == (
             "EUR", "EUR", "600.00",
         )  # fmt: skip
-        assert balance(commission).owed == Decimal("600.00")
+        assert account(commission).owed == Decimal("600.00")
 
 
 def accepted(commission):

@@ -104,14 +104,19 @@ class PaymentOut(serializers.Serializer):
 
 
 class SummaryOut(serializers.Serializer):
-    """Agreed, invoiced, paid and open in one block."""
+    """The money of an order in one block: the figures of its papers and pages."""
 
-    agreed = AmountOut(allow_null=True)
-    invoiced = AmountOut(allow_null=True)
-    paid = AmountOut()
-    open = AmountOut(help_text="Of the invoices.")
+    agreed = AmountOut(allow_null=True, help_text="With tax and all accepted changes; null before a price.")
+    changed = AmountOut(help_text="What of it accepted change orders added; negative where they took off.")
+    invoiced = AmountOut(allow_null=True, help_text="All invoices as issued; null before the first.")
+    credited = AmountOut(help_text="All credit notes.")
+    paid = AmountOut(help_text="Received, less what was given back.")
+    open = AmountOut(help_text="Invoiced, not credited, not paid: to pay now.")
     deposit_open = AmountOut(help_text="Of the deposit invoices.")
-    to_come = AmountOut(help_text="Agreed and not invoiced yet.")
+    to_come = AmountOut(help_text="Agreed and not invoiced yet; nothing once the whole is invoiced.")
+    left = AmountOut(allow_null=True, help_text="Still to pay on this order, invoiced or not.")
+    in_favor = AmountOut(help_text="Paid over all that is asked and to come.")
+    late = AmountOut(help_text="What of the open sum is past its day.")
     days_late = serializers.IntegerField()
     state = serializers.CharField(help_text="late, open, paid, or empty")
 
@@ -127,12 +132,4 @@ class MoneyOut(serializers.Serializer):
     deposit_invoiced = ShareOut(many=True, help_text="The deposit invoices that hold, as issued.")
     payments = PaymentOut(many=True)
     summary = SummaryOut()
-    invoiced = AmountOut(allow_null=True)
-    received = AmountOut()
-    owed = AmountOut(allow_null=True, help_text="Of the invoices.")
-    left = AmountOut(
-        allow_null=True, help_text="Still to be paid of the invoices, or of the agreed price if that is more."
-    )
-    to_come = AmountOut(help_text="What of the agreed price is not invoiced yet.")
-    too_much = AmountOut(help_text="What was paid over the invoices and the price.")
-    free = AmountOut()
+    free = AmountOut(help_text="What was received and no invoice needs: it may be given back.")

@@ -73,6 +73,7 @@ class InvoiceOut(serializers.Serializer):
     paid_before = AmountOut()
     due = AmountOut()
     due_on = serializers.DateField()
+    credited = AmountOut(help_text="What credit notes took off it.")
     open = AmountOut(help_text="Still to be paid; 0.00 where it is paid or credited.")
     state = serializers.CharField(help_text="open, late, paid or credited; empty for a credit note.")
     days_late = serializers.IntegerField()

@@ -32,7 +32,8 @@ from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.kit.pdf_data import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.sending import remind, send_to_client
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper

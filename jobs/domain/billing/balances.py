@@ -1,158 +1,229 @@
-"""Balances of commissions: invoiced, received, owed."""
+"""The money of a commission in one place: what its papers ask, what was paid, and what is open.
+
+Whoever shows money of an order takes it from ``Account`` or ``Summary``; nothing adds it up again.
+"""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 
 from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
 from jobs.domain import lookups
+from jobs.domain.billing.prices import agreed_price, changed_price
+from jobs.domain.billing.tax_parts import ZERO, Parts, less, parts_of
 from jobs.models import Commission, Invoice, Paper, Payment
 
 
 @dataclass(frozen=True, kw_only=True)
-class Balance:
-    """Invoiced, received and owed; ``owed`` is None before any invoice."""
-
-    invoiced: Decimal | None
-    received: Decimal
-
-    @property
-    def owed(self) -> Decimal | None:
-        return None if self.invoiced is None else self.invoiced - self.received
-
-    def left(self, price: Decimal | None) -> Decimal | None:
-        """Return what is left to pay of the invoices, or of the agreed price where that is more.
-
-        A negative result means that too much was paid.
-        """
-        asked = [each for each in (self.invoiced, price) if each is not None]
-        return max(asked) - self.received if asked else None
-
-    def to_come(self, price: Decimal | None) -> Decimal:
-        """Return the part of the agreed price that no invoice asks for yet."""
-        return max((price or Decimal("0.00")) - (self.invoiced or 0), Decimal("0.00"))
-
-
-def balance(commission: Commission) -> Balance:
-    """Return the balance of a commission, from these papers and payments where both are given."""
-    return account(commission).balance
-
-
-@dataclass(frozen=True, kw_only=True)
-class Account:
-    """The valid invoices of a commission, its payments, and the allocation of payments to invoices."""
-
-    invoices: list[Invoice]
-    payments: list[Payment]
-    allocation: Allocation
-
-    @property
-    def balance(self) -> Balance:
-        received = places(sum((payment.amount for payment in self.payments), Decimal(0)), 2)
-        invoiced = sum((invoice.total for invoice in self.invoices), Decimal(0))
-        return Balance(invoiced=places(invoiced, 2) if self.invoices else None, received=received)
-
-    def open(self, invoice: Invoice) -> Decimal:
-        """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
-        return max(invoice.total, Decimal("0.00")) - self.allocation.paid[invoice.paper.number]
-
-    @property
-    def due(self) -> Decimal:
-        """Return what is still to be paid on all invoices."""
-        return sum((self.open(invoice) for invoice in self.invoices), Decimal("0.00"))
-
-    @property
-    def deposit_left(self) -> Decimal:
-        """Return what is still to come of the deposit invoices."""
-        deposits = (one for one in self.invoices if one.paper.what == Paper.DEPOSIT)
-        return sum((self.open(one) for one in deposits), Decimal("0.00"))
-
-    @property
-    def first_open(self) -> Invoice | None:
-        """Return the oldest invoice that is not paid."""
-        return next((invoice for invoice in self.invoices if self.open(invoice) > 0), None)
-
-    def days_late(self, today: date) -> int:
-        """Return the days since the earliest due day of an open invoice; 0 where none is late."""
-        open_since = [invoice.due_on for invoice in self.invoices if self.open(invoice) > 0]
-        return max(0, (today - min(open_since, default=today)).days)
-
-    def shares(self, payment: Payment) -> tuple[tuple[str, Decimal], ...]:
-        return self.allocation.shares[self.payments.index(payment)]
-
-    def summary(self, *, agreed: Decimal | None, today: date) -> "Summary":
-        """Return the money of a commission in one block, as pages and the API show it."""
-        sums, due = self.balance, self.due
-        to_come = sums.to_come(agreed)
-        late = self.days_late(today)
-        state = "late" if late else "open" if due else "paid" if sums.received and not to_come else ""
-        return Summary(
-            agreed=agreed,
-            invoiced=sums.invoiced,
-            paid=sums.received,
-            open=due,
-            deposit_open=self.deposit_left,
-            to_come=to_come,
-            days_late=late,
-            state=state,
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
 class Summary:
-    """Agreed, invoiced, paid and open [currency]; ``to_come`` is agreed and not invoiced yet.
+    """The money of an order, the same on every paper, page and answer [currency].
 
-    ``state`` is "late" or "open" with something to pay now, "paid" once all that was agreed is paid, else "".
+    Attributes
+    ----------
+    agreed : Decimal or None
+        Price with tax, with all accepted changes; None before a price is set, and once nothing is agreed.
+    changed : Decimal
+        Part of ``agreed`` that accepted change orders added; negative where they took off.
+    invoiced : Decimal or None
+        Total of all invoices as issued; None before the first.
+    credited : Decimal
+        Total of all credit notes. Invoiced less credited is what the client is asked for.
+    paid : Decimal
+        Received, less what was given back.
+    open : Decimal
+        Invoiced, not credited and not paid: to pay now.
+    deposit_open : Decimal
+        Part of ``open`` on deposit invoices.
+    to_come : Decimal
+        Agreed and not invoiced yet; nothing once the whole is invoiced.
+    left : Decimal or None
+        Open and to come, less what no invoice needs: still to pay on this order. None without a price and
+        an invoice.
+    in_favor : Decimal
+        Paid over all that is asked and to come: the client's.
+    late : Decimal
+        Part of ``open`` whose day has passed.
+    days_late : int
+        Days since the earliest of those days [d].
+    state : {"late", "open", "paid", ""}
+        "late" or "open" with something to pay now, "paid" once nothing is left to pay.
     """
 
     agreed: Decimal | None
+    changed: Decimal
     invoiced: Decimal | None
+    credited: Decimal
     paid: Decimal
     open: Decimal
     deposit_open: Decimal
     to_come: Decimal
+    left: Decimal | None
+    in_favor: Decimal
+    late: Decimal
     days_late: int
     state: str
 
 
+@dataclass(frozen=True, kw_only=True)
+class Account:
+    """All invoices and credit notes of a commission, oldest first, and its valid payments, as received."""
+
+    documents: list[Invoice]
+    payments: list[Payment]
+
+    @cached_property
+    def invoices(self) -> list[Invoice]:
+        """Return the invoices that hold."""
+        return [one for one in self.documents if one.paper.asks_for_money]
+
+    @cached_property
+    def _credits(self) -> dict[str, list[Invoice]]:
+        """Return the credit notes by the number of their invoice."""
+        found = defaultdict(list)
+        for one in self.documents:
+            if one.paper.kind == Paper.CREDIT:
+                found[one.paper.credits].append(one)
+        return found
+
+    def credits(self, invoice: Invoice) -> list[Invoice]:
+        """Return the credit notes of an invoice, oldest first."""
+        return self._credits.get(invoice.paper.number, [])
+
+    def credited(self, invoice: Invoice) -> Decimal:
+        """Return what was credited of an invoice."""
+        return sum((one.total for one in self.credits(invoice)), ZERO)
+
+    def parts(self, invoice: Invoice) -> Parts:
+        """Return what an invoice still asks for, by tax rate: base and tax less its credit notes."""
+        return less(parts_of(invoice), *(parts_of(one) for one in self.credits(invoice)))
+
+    def asked(self, invoice: Invoice) -> Decimal:
+        """Return what an invoice still asks for, paid or not: its total less its credit notes."""
+        return invoice.total - self.credited(invoice)
+
+    @cached_property
+    def allocation(self) -> Allocation:
+        """Return which money pays which invoice."""
+        bills = [Bill(number=one.paper.number, total=self.asked(one)) for one in self.invoices]
+        moneys = [
+            Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))
+            for p in self.payments
+        ]
+        return allocate(bills, moneys)
+
+    def open(self, invoice: Invoice) -> Decimal:
+        """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
+        if not invoice.paper.asks_for_money:
+            return ZERO
+        return max(self.asked(invoice), ZERO) - self.allocation.paid[invoice.paper.number]
+
+    @property
+    def open_invoices(self) -> list[Invoice]:
+        """Return the invoices with something to pay, oldest first."""
+        return [one for one in self.invoices if self.open(one) > 0]
+
+    @property
+    def deposit_open(self) -> Decimal:
+        """Return what is still to come of the deposit invoices."""
+        deposits = (one for one in self.invoices if one.paper.what == Paper.DEPOSIT)
+        return sum((self.open(one) for one in deposits), ZERO)
+
+    @property
+    def is_billed(self) -> bool:
+        """Return whether an invoice of the whole holds."""
+        return any(not one.paper.what for one in self.invoices)
+
+    @property
+    def asked_in_all(self) -> Decimal:
+        """Return what the invoices that hold ask for, paid or not."""
+        return sum((self.asked(one) for one in self.invoices), ZERO)
+
+    @property
+    def paid(self) -> Decimal:
+        """Return what was received, less what was given back."""
+        return places(sum((payment.amount for payment in self.payments), ZERO), 2)
+
+    @property
+    def owed(self) -> Decimal:
+        """Return what is to pay now on all invoices together; negative where more was paid."""
+        return self.asked_in_all - self.paid
+
+    @property
+    def free(self) -> Decimal:
+        """Return what was received and no invoice needs."""
+        return max(-self.owed, ZERO)
+
+    @property
+    def currency(self) -> str:
+        """Return the currency of its papers and payments, which is one; empty without any."""
+        found = [one.currency for one in self.documents] + [one.currency for one in self.payments]
+        return found[0] if found else ""
+
+    def shares(self, payment: Payment) -> tuple[tuple[str, Decimal], ...]:
+        return self.allocation.shares[self.payments.index(payment)]
+
+    def with_document(self, document: Invoice) -> "Account":
+        """Return this account with an invoice or credit note that is about to be issued."""
+        return Account(documents=[*self.documents, document], payments=self.payments)
+
+    def summary(self, *, agreed: Decimal | None, changed: Decimal, today: date) -> Summary:
+        """Return the money of the order in one block, from its agreed price."""
+        billed = [one.total for one in self.documents if one.paper.kind == Paper.INVOICE]
+        credited = [one.total for one in self.documents if one.paper.kind == Paper.CREDIT]
+        to_come = ZERO if self.is_billed or agreed is None else max(agreed - self.asked_in_all, ZERO)
+        rest = self.owed + to_come
+        late = [one for one in self.open_invoices if one.due_on < today]
+        opened = sum((self.open(one) for one in self.invoices), ZERO)
+        is_asked = agreed is not None or bool(self.invoices)
+        is_paid = is_asked and rest <= 0 < self.paid
+        return Summary(
+            agreed=agreed,
+            changed=changed,
+            invoiced=sum(billed, ZERO) if billed else None,
+            credited=sum(credited, ZERO),
+            paid=self.paid,
+            open=opened,
+            deposit_open=self.deposit_open,
+            to_come=to_come,
+            left=max(rest, ZERO) if is_asked else None,
+            in_favor=max(-rest, ZERO),
+            late=sum((self.open(one) for one in late), ZERO),
+            days_late=max((today - min(one.due_on for one in late)).days, 0) if late else 0,
+            state="late" if late else "open" if opened else "paid" if is_paid else "",
+        )
+
+
+def summary_of(commission: Commission, *, today: date, held: Account | None = None) -> Summary:
+    """Return the money of one order; ``held`` is its account, read before."""
+    agreed = agreed_price(commission)
+    changed = ZERO if agreed is None else changed_price(commission)
+    return (held or account(commission)).summary(agreed=agreed, changed=changed, today=today)
+
+
 def account(commission: Commission) -> Account:
     """Return the account of one commission."""
-    return account_of(lookups.invoices(commission), lookups.payments(commission))
+    return Account(documents=lookups.documents(commission), payments=lookups.payments(commission))
 
 
 def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
-    """Return the accounts of many commissions, in two queries."""
+    """Return the accounts of many commissions, in three queries."""
     commissions = list(commissions)
     keys = [commission.id for commission in commissions]
-    bills: dict[int, list[Invoice]] = defaultdict(list)
-    held = Invoice.objects.filter(
-        paper__commission__in=keys, paper__kind=Paper.INVOICE, paper__withdrawn_at=None
-    )
-    for invoice in held.select_related("paper").prefetch_related("paper__sendings").order_by("id"):
-        bills[invoice.paper.commission_id or 0].append(invoice)
-    moneys = payments_of(commissions)
-    return {key: account_of(bills[key], moneys[key]) for key in keys}
+    papers: dict[int, list[Invoice]] = defaultdict(list)
+    issued = Invoice.objects.filter(paper__commission__in=keys, paper__kind__in=Paper.SUMMED)
+    for one in issued.select_related("paper").prefetch_related("paper__sendings").order_by("id"):
+        papers[one.paper.commission_id or 0].append(one)
+    moneys: dict[int, list[Payment]] = defaultdict(list)
+    for payment in _payments(commissions):
+        moneys[payment.commission_id].append(payment)
+    return {key: Account(documents=papers[key], payments=moneys[key]) for key in keys}
 
 
-def payments_of(commissions: Collection[Commission]) -> dict[int, list[Payment]]:
-    """Return the payments of commissions by commission key, in the order received."""
+def _payments(commissions: Collection[Commission]) -> Iterable[Payment]:
     if len(commissions) == 1:
-        return {one.id: lookups.payments(one) for one in commissions}
-    found: dict[int, list[Payment]] = defaultdict(list)
-    held = Payment.objects.filter(commission__in=commissions, voided_at=None)
-    for payment in held.order_by("received_on", "id"):
-        found[payment.commission_id].append(payment)
-    return found
-
-
-def account_of(invoices: list[Invoice], payments: list[Payment]) -> Account:
-    """Return the account of these valid invoices, oldest first, and payments, in the order received."""
-    bills = [Bill(number=i.paper.number, total=i.total) for i in invoices]
-    moneys = [
-        Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))
-        for p in payments
-    ]
-    return Account(invoices=invoices, payments=payments, allocation=allocate(bills, moneys))
+        return (payment for one in commissions for payment in lookups.payments(one))
+    return Payment.objects.filter(commission__in=commissions, voided_at=None).order_by("received_on", "id")

@@ -15,32 +15,31 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
-from jobs.domain import lookups
-from jobs.domain.billing.balances import accounts, balance
+from jobs.domain.billing.balances import account, accounts
 from jobs.domain.billing.prices import UNIT_CODES, price_of
+from jobs.domain.billing.tax_parts import ZERO, Part, Parts, Rate, gross_of, less
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 
-ZERO, CENT = Decimal("0.00"), Decimal("0.01")
-Rate = tuple[str, Decimal]
-"""Tax category and rate [%]."""
+CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Part:
-    """The billed part of a price at one tax rate: base and tax [currency]."""
+class Deposit:
+    """A valid deposit invoice, and what it asks for less its credit notes, by tax rate."""
 
-    base: Decimal
-    tax: Decimal
-
-    @property
-    def gross(self) -> Decimal:
-        return self.base + self.tax
+    number: str
+    parts: Parts
 
 
-def deposits_of(commission: Commission) -> list[Paper]:
+def deposits_of(commission: Commission) -> list[Deposit]:
     """Return the valid deposit invoices, oldest first."""
-    return [one.paper for one in lookups.invoices(commission) if one.paper.what == Paper.DEPOSIT]
+    held = account(commission)
+    return [
+        Deposit(number=one.paper.number, parts=held.parts(one))
+        for one in held.invoices
+        if one.paper.what == Paper.DEPOSIT
+    ]
 
 
 def waiting_for_deposits(commissions: Collection[Commission]) -> list[str]:
@@ -48,7 +47,7 @@ def waiting_for_deposits(commissions: Collection[Commission]) -> list[str]:
     if settings()["deposit_before_wood"] == "no":
         return []
     held = accounts(commissions)
-    return sorted(one.number for one in commissions if held[one.id].deposit_left)
+    return sorted(one.number for one in commissions if held[one.id].deposit_open)
 
 
 def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:
@@ -69,49 +68,35 @@ def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
     return places(Fraction(sums.gross) * Fraction(pct) / 100, 2)
 
 
-def free_money(commission: Commission) -> Decimal:
-    """Return the received amount that no valid invoice asks for."""
-    sums = balance(commission)
-    return max(sums.received - (sums.invoiced or 0), ZERO)
-
-
-def lines_off(deposits: Sequence[Paper], currency: str) -> list[dict[str, Any]]:
+def lines_off(deposits: Sequence[Deposit], currency: str) -> list[dict[str, Any]]:
     """Return the negative lines that deduct deposit invoices, one for each of their tax rates."""
     return [
-        _line(
-            _words_off(paper.number, Decimal(tax["tax"]), currency),
-            -Decimal(tax["taxable"]), tax["category"], Decimal(tax["rate_pct"]),
-        )
-        for paper in deposits
-        for tax in paper.invoice.totals
-    ]  # fmt: skip
+        line_off(f"Less deposit invoice {deposit.number}", rate, part, currency)
+        for deposit in deposits
+        for rate, part in deposit.parts.items()
+        if part.base or part.tax
+    ]
 
 
-def _words_off(number: str, tax: Decimal, currency: str) -> str:
-    with_tax = f"\nits tax of {tax:,.2f} {currency} is taken off with it" if tax else ""
-    return f"Less deposit invoice {number}{with_tax}"
+def line_off(words: str, rate: Rate, part: Part, currency: str) -> dict[str, Any]:
+    """Return the line that takes a part of another paper off, with a word on its tax."""
+    with_tax = f"\nits tax of {part.tax:,.2f} {currency} is taken off with it" if part.tax else ""
+    return line_before_tax(f"{words}{with_tax}", -part.base, rate)
 
 
-def rest_of(whole: Sums, deposits: Sequence[Paper]) -> dict[Rate, Part]:
+def rest_of(whole: Sums, deposits: Sequence[Deposit]) -> Parts:
     """Return what the deposits leave of a price: base and tax of each rate."""
-    left = {(t.category, t.rate_pct): Part(base=t.base, tax=t.tax) for t in whole.taxes}
-    for paper in deposits:
-        for tax in paper.invoice.totals:
-            rate = tax["category"], Decimal(tax["rate_pct"])
-            before = left.get(rate, Part(base=ZERO, tax=ZERO))
-            left[rate] = Part(
-                base=before.base - Decimal(tax["taxable"]), tax=before.tax - Decimal(tax["tax"])
-            )
-    return left
+    price = {(t.category, t.rate_pct): Part(base=t.base, tax=t.tax) for t in whole.taxes}
+    return less(price, *(deposit.parts for deposit in deposits))
 
 
-def deposit_parts(whole: Sums, deposits: Sequence[Paper], pct: Decimal) -> dict[Rate, Part]:
+def deposit_parts(whole: Sums, deposits: Sequence[Deposit], pct: Decimal) -> Parts:
     """Return a deposit as base and tax of each rate; the last deposit takes the whole rest.
 
     The rest may be one cent less than the share of the last deposit.
     """
     asked, left = deposit_of(whole, pct), rest_of(whole, deposits)
-    over = asked - sum((part.gross for part in left.values()), ZERO)
+    over = asked - gross_of(left)
     if over == 0 or (over == CENT and deposits):
         return left
     parts, before, upto = {}, ZERO, ZERO
@@ -124,13 +109,14 @@ def deposit_parts(whole: Sums, deposits: Sequence[Paper], pct: Decimal) -> dict[
     return parts
 
 
-def lines_of_deposit(parts: Mapping[Rate, Part], words: str) -> list[dict[str, Any]]:
-    """Return a line before tax for each tax rate of a deposit."""
-    several = sum(bool(part.base or part.tax) for part in parts.values()) > 1
+def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
+    """Return a line before tax for each tax rate of a deposit or of a credited sum."""
+    shown = {rate: part for rate, part in parts.items() if part.base or part.tax}
     return [
-        _line(f"{words}{f', taxed at {rate.normalize():f} %' if several else ''}", part.base, category, rate)
-        for (category, rate), part in parts.items()
-        if part.base or part.tax
+        line_before_tax(
+            f"{words}{f', taxed at {rate[1].normalize():f} %' if len(shown) > 1 else ''}", part.base, rate
+        )
+        for rate, part in shown.items()
     ]
 
 
@@ -142,7 +128,7 @@ def deposit_words(whole: Sums, pct: Decimal, asked: Decimal, currency: str) -> s
     return f"Deposit, {pct.normalize():f} % {of}" if pct == round(pct, 3) else f"Deposit {of}"
 
 
-def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict[str, Any]:
+def line_before_tax(words: str, amount: Decimal, rate: Rate) -> dict[str, Any]:
     """Return one line; a deduction has a negative quantity, because a price is never negative (BR-27)."""
     return {
         "description": words,
@@ -150,8 +136,8 @@ def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict
         "unit_code": "C62",
         "unit": UNIT_CODES["C62"],
         "unit_price": abs(amount),
-        "tax_category": category,
-        "tax_pct": rate_pct,
+        "tax_category": rate[0],
+        "tax_pct": rate[1],
         "amount": amount,
     }
 

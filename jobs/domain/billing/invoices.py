@@ -8,25 +8,24 @@ from typing import Any
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Balance, account, balance
+from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.deposits import (
-    ZERO,
     deposit_parts,
     deposit_words,
     deposits_of,
-    free_money,
-    lines_of_deposit,
+    lines_of_parts,
     lines_off,
     rest_of,
     sums_of,
 )
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.prices import line_views, price_of
+from jobs.domain.billing.tax_parts import gross_of
 from jobs.domain.billing.taxes import reasoned, totals_of
 from jobs.domain.checks import about
 from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings
-from jobs.models import Commission, Paper, PriceLine
+from jobs.models import Commission, Invoice, Paper, PriceLine
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """The figures that an invoice keeps beside its frozen content."""
@@ -50,16 +49,17 @@ def usual_due(issued_on: date) -> date:
     return issued_on + timedelta(days=int(settings()["invoice_due_days"]))
 
 
-def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
+def invoice_content(commission: Commission, *, due_on: date, today: date) -> dict[str, Any]:
     """Return the price line by line, less the deposit invoices, with its sums and payments."""
     lines = lookups.price_lines(commission)
     _refuse_unless_priced(commission, lines)
     deposits, price = deposits_of(commission), price_of(lines)
     shown = [*line_views(lines, price), *lines_off(deposits, currency_of(commission))]
     rest = rest_of(price.sums, deposits)
-    sums = sums_of(shown, paid=free_money(commission), taxes=rest if deposits else None)
-    content = _invoice(commission, shown, sums, price=price.sums.gross, due_on=due_on)
-    return {**content, "deposits": [{"paper": paper.number} for paper in deposits]} if deposits else content
+    held = account(commission)
+    sums = sums_of(shown, paid=held.free, taxes=rest if deposits else None)
+    content = _invoice(held, commission, shown, sums, due_on=due_on, today=today)
+    return {**content, "deposits": [{"paper": one.number} for one in deposits]} if deposits else content
 
 
 def price_sums(commission: Commission) -> Sums:
@@ -70,24 +70,22 @@ def price_sums(commission: Commission) -> Sums:
 
 
 def deposit_content(
-    commission: Commission, *, pct: Decimal, whole: Sums, due_on: date
+    commission: Commission, *, pct: Decimal, whole: Sums, due_on: date, today: date
 ) -> dict[str, Any] | None:
     """Return a share of the agreed price with its own tax; None where that comes to nothing."""
     earlier = deposits_of(commission)
     parts = deposit_parts(whole, earlier, pct)
-    total = sum((part.gross for part in parts.values()), ZERO)
+    total = gross_of(parts)
     if not total:
         return None
     currency = currency_of(commission)
-    asked = sum((paper.invoice.total for paper in earlier), total)
+    asked = sum((gross_of(one.parts) for one in earlier), total)
     if total < 0 or asked > whole.gross:
         allowed = f"deposits of up to {whole.gross} {currency} together"
         raise Invalid("deposits come to more than the price", field="pct", value=pct, allowed=allowed)
-    shown = lines_of_deposit(parts, deposit_words(whole, pct, total, currency))
-    sums = sums_of(shown, paid=min(free_money(commission), total), taxes=parts)
-    return {
-        **_invoice(commission, shown, sums, price=whole.gross, due_on=due_on), "what": Paper.DEPOSIT,
-    }  # fmt: skip
+    shown, held = lines_of_parts(parts, deposit_words(whole, pct, total, currency)), account(commission)
+    sums = sums_of(shown, paid=min(held.free, total), taxes=parts)
+    return _invoice(held, commission, shown, sums, due_on=due_on, today=today, what=Paper.DEPOSIT)
 
 
 def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> None:
@@ -96,13 +94,12 @@ def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> Non
 
 
 def _invoice(
-    commission: Commission, lines: list[dict[str, Any]], sums: Sums, *, price: Decimal, due_on: date
-) -> dict[str, Any]:
-    before = balance(commission)
-    invoiced = (before.invoiced or ZERO) + sums.gross
+    held: Account, commission: Commission, lines: list[dict[str, Any]], sums: Sums, *, due_on: date,
+    today: date, what: str = "",
+) -> dict[str, Any]:  # fmt: skip
     return {
         "lines": lines,
-        "payments": _payments(commission, sums.paid),
+        "payments": _payments(held, sums.paid),
         "currency": currency_of(commission),
         "net": sums.net,
         "tax": sums.tax,
@@ -111,19 +108,25 @@ def _invoice(
         "due": sums.due,
         "due_on": due_on,
         "totals": reasoned(totals_of(sums), heading(commission)),
-        "order": {
-            "agreed": price,
-            "invoiced": invoiced,
-            "received": before.received,
-            "to_pay": invoiced - before.received,
-            "to_come": Balance(invoiced=invoiced, received=before.received).to_come(price),
-        },
-    }
+        "order": order_with(
+            commission, held, Paper(kind=Paper.INVOICE, what=what), total=sums.gross, due_on=due_on,
+            today=today,
+        ),
+        **({"what": what} if what else {}),
+    }  # fmt: skip
 
 
-def _payments(commission: Commission, paid: Decimal) -> list[dict[str, Any]]:
+def order_with(
+    commission: Commission, held: Account, paper: Paper, *, total: Decimal, due_on: date, today: date
+) -> dict[str, Any]:
+    """Return the money of the whole order with a paper that is about to be issued."""
+    document = Invoice(paper=paper, total=total, due_on=due_on, totals=[])
+    return vars(summary_of(commission, today=today, held=held.with_document(document)))
+
+
+def _payments(held: Account, paid: Decimal) -> list[dict[str, Any]]:
     """Return the payments that no earlier invoice counted, up to the amount taken off this one."""
-    held, found = account(commission), []
+    found = []
     for payment, rest in zip(held.payments, held.allocation.rests, strict=True):
         amount = min(rest, paid)
         if amount > 0:

@@ -9,8 +9,7 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid, NotYet, Probably
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account, balance
-from jobs.domain.billing.prices import price_of
+from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.sending import on_its_way
 from jobs.domain.billing.statements import receipt_for
 from jobs.domain.checks import about, at_most, has_reason, one_of, person_name
@@ -95,7 +94,7 @@ def take_money(
         _refuse_twin(commission, amount, day)
     named = _named(account(commission), allocated, amount)
     if not more_than_owed:
-        _refuse_too_much(commission, amount)
+        _refuse_too_much(commission, amount, day)
     payment = _append(
         tx, commission, amount=amount, day=day, what=what, method=method, note=note, named=named
     )
@@ -115,7 +114,7 @@ def record_repayment(
     found = _open_to(tx, commission)
     _check_amount(amount)
     has_reason(reason, what="giving back")
-    free = account(found).allocation.left
+    free = account(found).free
     if amount > free:
         raise Invalid(
             "more than is free", field="amount", value=amount,
@@ -173,14 +172,10 @@ def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
     )
 
 
-def _refuse_too_much(commission: Commission, amount: Decimal) -> None:
-    """Refuse more than the balance of the invoices, or of the agreed price where that is more."""
-    lines = list(commission.price_lines.order_by("position"))
-    left = balance(commission).left(price_of(lines).sums.gross if lines else None)
-    if left is None:
-        return
-    left = max(left, Decimal("0.00"))
-    if amount > left:
+def _refuse_too_much(commission: Commission, amount: Decimal, day: date) -> None:
+    """Refuse more than is left to pay on the order; without a price and an invoice nothing is known."""
+    left = summary_of(commission, today=day).left
+    if left is not None and amount > left:
         currency = currency_of(commission)
         raise Probably(
             f"{amount} {currency} is {amount - left} {currency} more than the {left} {currency} owed",

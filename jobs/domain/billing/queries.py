@@ -39,7 +39,7 @@ def receivables(*, today: date) -> dict[str, Any]:
             "commission": commissions[key].number,
             "client": {"id": client.id, "name": texts[client.name_ref]},
         }
-        rows += [_row(i, held.open(i), today) | of for i in held.invoices if held.open(i) > 0]
+        rows += [_row(i, held.open(i), today) | of for i in held.open_invoices]
     rows.sort(key=lambda row: (row["due_on"], row["paper"]))
     return {
         "today": today,

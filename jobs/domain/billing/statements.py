@@ -1,5 +1,6 @@
 """Content of receipts and statements of account, read once and frozen; commands that issue them."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -9,8 +10,7 @@ from django.utils.translation import gettext as _
 from calcs.money.allocation import age
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, accounts, balance
-from jobs.domain.billing.prices import agreed_price
+from jobs.domain.billing.balances import account, accounts, summary_of
 from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
@@ -23,11 +23,11 @@ from jobs.models import Client, Invoice, Paper, Payment
 ZERO = Decimal("0.00")
 
 
-def receipt_content(payment: Payment) -> dict[str, Any]:
+def receipt_content(payment: Payment, *, today: date) -> dict[str, Any]:
     """Return the payment, the invoices it pays, and what they and the whole order still leave to pay."""
     commission = payment.commission
-    held, price = account(commission), agreed_price(commission)
-    sums = balance(commission)
+    held = account(commission)
+    order = summary_of(commission, today=today, held=held)
     return {
         **heading(commission),
         "currency": payment.currency,
@@ -39,14 +39,14 @@ def receipt_content(payment: Payment) -> dict[str, Any]:
             "note": read(payment.note_ref),
         },
         "shares": [{"paper": number, "amount": amount} for number, amount in held.shares(payment)],
-        "open": sum((held.open(invoice) for invoice in held.invoices), ZERO) if held.invoices else None,
-        "free": held.allocation.left,
-        "order": {"agreed": price, "received": sums.received, "left": sums.left(price)},
+        "open": order.open if held.invoices else None,
+        "free": held.free,
+        "order": vars(order),
     }
 
 
-def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
-    """Return the moves of each currency in order with the running balance, then the open invoices."""
+def statement_content(client: Client, *, today: date) -> dict[str, Any]:
+    """Return the moves of each currency with their balance, the open invoices, and each order's money."""
     commissions = list(client.commissions.order_by("number"))
     texts = Texts(refs_of([client]))
     held = accounts(commissions)
@@ -64,22 +64,19 @@ def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
                 "open": [
                     _open(invoice, each.open(invoice), today)
                     for each in held.values()
-                    for invoice in each.invoices
-                    if invoice.currency == currency and each.open(invoice) > 0
+                    for invoice in each.open_invoices
+                    if invoice.currency == currency
                 ],
-                "free": sum(
-                    (h.allocation.left for h in held.values() if _is_in(h.payments, h.invoices, currency)),
-                    ZERO,
-                ),
+                "free": sum((each.free for each in held.values() if each.currency == currency), ZERO),
+                "orders": [
+                    {"commission": one.number, **vars(summary_of(one, today=today, held=held[one.id]))}
+                    for one in commissions
+                    if held[one.id].currency == currency
+                ],
             }
             for currency in currencies
         ],
     }
-
-
-def _is_in(payments: list[Payment], invoices: list[Invoice], currency: str) -> bool:
-    """Return whether these payments or invoices of one commission are in a currency."""
-    return currency in {*(p.currency for p in payments), *(i.currency for i in invoices)}
 
 
 def _moves(client: Client) -> list[dict[str, Any]]:
@@ -159,7 +156,7 @@ def receipt_for(tx: CommandTransaction, payment: Payment) -> str:
     """Issue the receipt of a payment; return its number. Called by other commands."""
     number = payment.commission.number
     return issue_paper(
-        tx, Paper.RECEIPT, receipt_content(payment),
+        tx, Paper.RECEIPT, receipt_content(payment, today=timezone.localtime(tx.call.at).date()),
         stream=f"commission:{number}", commission=number, payment=payment.id,
     )  # fmt: skip
 

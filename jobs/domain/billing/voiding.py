@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from calcs.kit.errors import OutOfRange
 from jobs.core.errors import AlreadyDone, RestsOnPaper, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, account_of, balance
+from jobs.domain.billing.balances import Account, account
 from jobs.domain.billing.payments import Share, take_money
 from jobs.domain.checks import clock, person_name, refuse_if_forgotten
 from jobs.domain.waits.closing import reopen
@@ -76,8 +76,8 @@ def _to_put_right(tx: CommandTransaction, payment: int) -> Payment:
 def _void(tx: CommandTransaction, payment: Payment, *, reason: str, instead: Decimal) -> None:
     """Append that a payment is void; where what comes instead leaves something owed, open the order again."""
     commission = payment.commission
-    owed = balance(commission).owed
-    if owed is not None and owed + payment.amount - instead > 0:
+    held = account(commission)
+    if held.invoices and held.owed + payment.amount - instead > 0:
         reopen(tx, commission, reason=_("a payment was voided"), unpaid=True)
     tx.append(
         "payment_voided",
@@ -111,7 +111,9 @@ def refuse_to_void(payment: Payment) -> None:
 def _refuse_if_given_back(payment: Payment) -> None:
     held = account(payment.commission)
     try:
-        account_of(held.invoices, [p for p in held.payments if p.id != payment.id])
+        _ = Account(
+            documents=held.documents, payments=[p for p in held.payments if p.id != payment.id]
+        ).allocation  # fmt: skip
     except OutOfRange:
         back = [p for p in held.payments if p.amount < 0]
         said = ", ".join(f"{-p.amount} {p.currency} on {p.received_on}" for p in back)

@@ -109,8 +109,7 @@ def blockers(client: Client) -> list[str]:
     unpaid = [
         _("invoice %(number)s is not paid") % {"number": invoice.paper.number}
         for c in commissions
-        for invoice in held[c.id].invoices
-        if held[c.id].open(invoice) > 0
+        for invoice in held[c.id].open_invoices
     ]
     return running + unpaid
 

@@ -10,9 +10,8 @@ from django.utils.translation import gettext as _
 
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account
+from jobs.domain.billing.balances import account, summary_of
 from jobs.domain.billing.deposits import deposit_of, sums_of_lines
-from jobs.domain.billing.prices import agreed_price
 from jobs.domain.papers.kinds import paper_kinds, paper_title
 from jobs.domain.quoting.offer_content import agreed, agreed_lines, offer_content, standing
 from jobs.models import Commission, Offer, Paper
@@ -92,19 +91,18 @@ def to_pay(commission: Commission, *, today: date) -> dict[str, Any] | None:
     bills = [
         {
             "number": invoice.paper.number,
-            "amount": left,
+            "amount": held.open(invoice),
             "currency": invoice.currency,
             "due_on": invoice.due_on,
             "late": invoice.due_on < today,
             "is_deposit": invoice.paper.what == Paper.DEPOSIT,
             "has_file": bool(invoice.paper.file_sha256),
         }
-        for invoice in held.invoices
-        if (left := held.open(invoice)) > 0
+        for invoice in held.open_invoices
     ]
     if not bills:
         return None
-    return {"bills": bills, "to_come": held.balance.to_come(agreed_price(commission))}
+    return {"bills": bills, "to_come": summary_of(commission, today=today, held=held).to_come}
 
 
 def _shown_kinds() -> list[str]:

@@ -11,9 +11,9 @@ from django.utils import timezone
 
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account_of
+from jobs.domain.billing.balances import Account, summary_of
 from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
-from jobs.domain.billing.prices import agreed_price, line_views, price_of
+from jobs.domain.billing.prices import line_views, price_of
 from jobs.domain.lifecycle import BY_HAND, MOVES
 from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
 from jobs.domain.overviews.papers import paper_view
@@ -151,7 +151,7 @@ def commission_view(
         view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
     view["papers"] = [paper_view(p, with_money=with_money, held=held, today=today) for p in papers]
     if with_money:
-        view["money"] = _money(commission, lines, payments, papers, read.texts, held, today)
+        view["money"] = _money(commission, lines, payments, read.texts, held, today)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
         view["office"] = office_views(steps)
         view["quote"] = state_of_quote(commission.offers.all(), timezone.localtime(now).date())
@@ -188,24 +188,20 @@ def _told(commission: Commission, texts: Texts, *, with_money: bool) -> dict[str
 
 def _held(papers: list[Paper], payments: list[Payment]) -> Account:
     """Return the account of a commission from its papers and payments."""
-    invoices = [p.invoice for p in papers if p.asks_for_money]
-    return account_of(invoices, [p for p in payments if p.voided_at is None])
+    documents = [p.invoice for p in papers if p.kind in Paper.SUMMED]
+    return Account(documents=documents, payments=[p for p in payments if p.voided_at is None])
 
 
 def _money(
     commission: Commission,
     lines: list[PriceLine],
     payments: list[Payment],
-    papers: list[Paper],
     texts: Texts,
     held: Account,
     today: date,
 ) -> dict[str, Any]:
     pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
-    sums, shop = held.balance, settings()
-    price = price_of(lines) if lines else None
-    agreed = agreed_price(commission)
-    left = sums.left(agreed)
+    shop, price = settings(), price_of(lines) if lines else None
     pct = deposit_pct_of(commission, Decimal(shop["deposit_pct"]))
     return {
         "currency": _currency(commission, held.payments, shop),
@@ -216,7 +212,11 @@ def _money(
             "total": price.sums.gross if price else None,
         },
         "deposit_asked": deposit_of(price.sums, pct) if price else None,
-        "deposit_invoiced": [{"paper": p.number, "amount": p.invoice.total} for p in _deposits(papers)],
+        "deposit_invoiced": [
+            {"paper": one.paper.number, "amount": held.asked(one)}
+            for one in held.invoices
+            if one.paper.what == Paper.DEPOSIT
+        ],
         "payments": [
             {
                 "id": p.id,
@@ -233,20 +233,9 @@ def _money(
             }
             for p in payments
         ],
-        "summary": vars(held.summary(agreed=agreed, today=today)),
-        "invoiced": sums.invoiced,
-        "received": sums.received,
-        "owed": sums.owed,
-        "left": None if left is None else max(left, Decimal("0.00")),
-        "to_come": sums.to_come(agreed),
-        "too_much": max(-left, Decimal("0.00")) if left is not None else Decimal("0.00"),
-        "free": held.allocation.left,
+        "summary": vars(summary_of(commission, today=today, held=held)),
+        "free": held.free,
     }
-
-
-def _deposits(papers: list[Paper]) -> list[Paper]:
-    """Return the valid deposit invoices."""
-    return [p for p in papers if p.asks_for_money and p.what == Paper.DEPOSIT]
 
 
 def _currency(commission: Commission, payments: list[Payment], shop: dict[str, Any]) -> str:

@@ -3,18 +3,16 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
-from django.db.models import DecimalField, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import Exists, F, OuterRef, Subquery
 from django.utils import timezone
 
 from jobs.domain.billing.balances import Account, accounts
 from jobs.domain.quoting.next_step import AGAIN, WAIT, next_step, with_client, with_sending
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
-from jobs.models import Appointment, Commission, Invoice, Offer, Paper, PaperSending, Payment, Piece
+from jobs.models import Appointment, Commission, Offer, Piece
 
 ADD, WRITE, ACCEPT = "Add the piece", "Write the quote", "Accept without a quote"
 AGREE = "Agree the day of delivery"
@@ -117,9 +115,9 @@ def _of_quote(
 
 def _of_invoices(held: Account, today: date, *, is_delivered: bool) -> list[OfficeStep]:
     """Return what comes next with the invoices: issue, send, remind where one is late, take the money."""
-    if is_delivered and not any(not invoice.paper.what for invoice in held.invoices):
+    if is_delivered and not held.is_billed:
         return [OfficeStep(do=INVOICE)]
-    unpaid = [invoice for invoice in held.invoices if held.open(invoice) > 0]
+    unpaid = held.open_invoices
     if not unpaid:
         return []
     is_deposit = bool(unpaid[0].paper.what) and not is_delivered
@@ -143,62 +141,32 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
 
 
 def office_rows(*, now: datetime) -> list[tuple[Any, OfficeStep]]:
-    """Return the commissions of the office with their next step, those too that wait for the client."""
+    """Return the commissions of the office with their next step, those too that wait for the client.
+
+    Money that is asked for before the delivery is waited for until its day has passed.
+    """
     today = timezone.localtime(now).date()
-    held = {
-        "paper__commission": OuterRef("pk"),
-        "paper__kind": Paper.INVOICE,
-        "paper__withdrawn_at": None,
-    }
-    nothing_to_agree = ~Q(step=Step.READY) | Q(to_agree=False)
-    gone = Exists(
-        PaperSending.objects.filter(paper=OuterRef("paper"), failed_at=None).exclude(
-            occasion=PaperSending.REMINDER
-        )
-    )
-    found = (
+    found = list(
         Commission.objects.filter(step__in=(*Commission.UNDECIDED, *BILLED))
         .annotate(
-            to_agree=~Exists(
-                Appointment.objects.filter(
-                    commission=OuterRef("pk"),
-                    kind=Appointment.Kind.DELIVERY,
-                    step=Appointment.Step.PLANNED,
-                )
-            ),
             has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
             quote_number=_of_newest_quote("number"),
             quote_step=_of_newest_quote("step"),
             quote_until=_of_newest_quote("valid_until"),
             quote_sent=_of_newest_quote("sent_at"),
-            billed=Exists(Invoice.objects.filter(**held, paper__what="")),
-            invoiced=_sum_of(Invoice.objects.filter(**held), "paper__commission", "total"),
-            overdue=_sum_of(Invoice.objects.filter(**held, due_on__lt=today), "paper__commission", "total"),
-            unsent=_newest(Invoice.objects.filter(~gone, **held, paper__what="", total__gt=0)),
-            unsent_deposit=_newest(Invoice.objects.filter(~gone, **held, paper__what=Paper.DEPOSIT)),
-            late=_newest(Invoice.objects.filter(**held, due_on__lt=today)),
-            received=_sum_of(
-                Payment.objects.filter(commission=OuterRef("pk"), voided_at=None), "commission", "amount"
-            ),
-        )
-        .exclude(step=Step.DELIVERED, billed=True, invoiced__lte=F("received"))
-        .exclude(nothing_to_agree, step__in=BEFORE_DELIVERY, invoiced__lte=F("received"))
-        .exclude(
-            nothing_to_agree,
-            step__in=BEFORE_DELIVERY,
-            unsent=None,
-            unsent_deposit=None,
-            overdue__lte=F("received"),
         )
         .select_related("client")
-        .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
+        .order_by(F("promise_on").asc(nulls_last=True), "number")
     )
+    held = accounts([one for one in found if one.step in BILLED])
+    met = _with_delivery([one for one in found if one.step == Step.READY])
     cards: list[tuple[Any, OfficeStep]] = []
     for commission in found:
-        if commission.step == Step.READY and commission.to_agree:
-            step = OfficeStep(do=AGREE)
-        elif commission.step in BILLED:
-            step = _of_sums(commission)
+        if commission.step in BILLED:
+            is_delivered = commission.step == Step.DELIVERED
+            billed = _of_invoices(held[commission.id], today, is_delivered=is_delivered)
+            rests = not is_delivered and billed and billed[0].do in (TAKE_DEPOSIT, PAYMENT)
+            steps = [*_of_delivery(commission, met), *([] if rests else billed)]
         else:
             quote = commission.quote_number and Offer(
                 number=commission.quote_number,
@@ -207,40 +175,15 @@ def office_rows(*, now: datetime) -> list[tuple[Any, OfficeStep]]:
             )
             if quote:
                 vars(quote)["sent_at"] = commission.quote_sent
-            step = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)[0]
-        cards.append((commission, step))
-    return cards
-
-
-def _of_sums(commission: Any) -> OfficeStep:
-    """Return the first step with the invoices of a commission, from the sums of its row."""
-    if commission.step == Step.DELIVERED and not commission.billed:
-        return OfficeStep(do=INVOICE)
-    if commission.unsent:
-        return OfficeStep(do=SEND_INVOICE, paper=commission.unsent)
-    if commission.unsent_deposit and commission.step != Step.DELIVERED:
-        return OfficeStep(do=SEND_DEPOSIT, paper=commission.unsent_deposit)
-    if commission.overdue > commission.received:
-        return OfficeStep(do=REMIND, paper=commission.late)
-    return OfficeStep(do=PAYMENT)
-
-
-def _newest(rows: QuerySet[Any]) -> Subquery:
-    """Return a subquery for the number of the newest of these invoices."""
-    return Subquery(rows.order_by("-id").values("paper__number")[:1])
+            steps = _of_quote(commission, quote or None, today, has_piece=commission.has_piece)
+        cards += [(commission, step) for step in steps[:1]]
+    return cards[:SHOWN]
 
 
 def _of_newest_quote(name: str) -> Subquery:
     """Return a subquery for a column of the newest version of each commission's quote."""
     quotes = with_sending(Offer.objects.filter(commission=OuterRef("pk"), kind=Offer.Kind.QUOTE))
     return Subquery(quotes.order_by("-version").values(name)[:1])
-
-
-def _sum_of(rows: QuerySet[Any], commission: str, name: str) -> Coalesce:
-    """Return a subquery for the sum of a column over the rows of each commission."""
-    sums = rows.order_by().values(commission).annotate(sum=Sum(name)).values("sum")
-    kind = DecimalField(max_digits=16, decimal_places=2)
-    return Coalesce(Subquery(sums, output_field=kind), Value(Decimal(0)), output_field=kind)
 
 
 def office_card(commission: Commission, step: OfficeStep, texts: Texts) -> dict[str, Any]:

@@ -16,7 +16,7 @@ def paper_views(papers: list[Paper], *, with_money: bool, today: date) -> list[d
     prefetch_related_objects(papers, "sendings")
     if not with_money:
         return [paper_view(paper, with_money=False, today=today) for paper in papers]
-    billed = {p.commission.id: p.commission for p in papers if p.asks_for_money and p.commission}
+    billed = {p.commission.id: p.commission for p in papers if p.kind in Paper.SUMMED and p.commission}
     held = accounts(billed.values())
     return [
         paper_view(p, with_money=True, today=today, held=held.get(p.commission.id) if p.commission else None)
@@ -54,7 +54,8 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
     }
     if with_money and paper.kind in Paper.SUMMED:
         sums = paper.invoice
-        left = _open(paper, held)
+        of = held or _account_of(paper)
+        left = of.open(sums)
         late = (today - sums.due_on).days if left else 0
         view["invoice"] = {
             "currency": sums.currency,
@@ -64,6 +65,7 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
             "paid_before": sums.paid_before,
             "due": sums.due,
             "due_on": sums.due_on,
+            "credited": of.credited(sums),
             "open": left,
             "state": _state(paper, left, late),
             "days_late": max(late, 0),
@@ -99,8 +101,6 @@ def _withdrawn_as(paper: Paper) -> str:
     return "credited" if paper.is_money else "withdrawn"
 
 
-def _open(paper: Paper, held: Account | None) -> Decimal:
-    """Return what is still to be paid on an invoice; zero for a credit note or a credited invoice."""
-    if not paper.asks_for_money or paper.commission is None:
-        return Decimal("0.00")
-    return (held or account(paper.commission)).open(paper.invoice)
+def _account_of(paper: Paper) -> Account:
+    assert paper.commission is not None, "an invoice is of a commission"
+    return account(paper.commission)

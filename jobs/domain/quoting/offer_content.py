@@ -8,8 +8,9 @@ from typing import Any
 
 from calcs.money.invoice import Sums, line_net
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import ZERO, deposit_of, sums_of_lines, taxed
+from jobs.domain.billing.deposits import deposit_of, sums_of_lines, taxed
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
+from jobs.domain.billing.tax_parts import ZERO
 from jobs.domain.billing.taxes import totals_of
 from jobs.domain.quoting.alternatives import Chosen, difference_line, with_chosen
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of

@@ -29,7 +29,7 @@ class Sums:
 
 @event_kind("paper_issued", version=4, keeps_routes=True)
 class PaperIssued(Payload):
-    """A paper is numbered and its content frozen; a credit note credits an invoice."""
+    """A paper is numbered and its content frozen; a credit note credits an invoice, in full or in part."""
 
     paper: str
     kind: str
@@ -54,7 +54,7 @@ class PaperIssued(Payload):
             **self.given("kind", "size", "credits", "what"),
         )
         rows.add(paper)
-        if self.credits:
+        if self.credits and self.what != Paper.PART:
             Paper.objects.filter(number=self.credits).update(withdrawn_at=event.occurred_at)
         if self.invoice:
             rows.add(Invoice(id=row_key(event.seq), paper=paper, **vars(self.invoice)))

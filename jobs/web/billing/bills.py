@@ -1,7 +1,6 @@
 """Invoices on their way: issue and send a deposit invoice or the invoice, send a paper again, remind."""
 
 from collections.abc import Callable, Mapping
-from decimal import Decimal
 from functools import partial
 from typing import Any
 
@@ -14,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.core.parsing import to_decimal
 from jobs.domain import lookups
+from jobs.domain.billing.balances import summary_of
 from jobs.domain.billing.deposits import deposit_of, usual_pct
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.invoices import data_gaps, price_sums, usual_due
@@ -134,11 +134,11 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
     of, usual = about(found), {"due_on": usual_due(timezone.localdate())}
 
     def context() -> Mapping[str, Any]:
-        price, paid = agreed_price(found), _paid(found)
-        facts: list[Fact] = []
+        sums = summary_of(found, today=timezone.localdate())
+        price, facts = sums.agreed, list[Fact]()
         if price is not None:
-            facts = [(_("Price"), price, "money"), (_("Paid"), paid, "money")]
-            facts.append((_("To pay"), max(price - paid, Decimal(0)), "money"))
+            facts = [(_("Price"), price, "money"), (_("Paid"), sums.paid, "money")]
+            facts.append((_("To pay"), sums.left, "money"))
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
             "says": _("Issue the invoice and send it"), "button": _("Issue it and send it"),
@@ -149,10 +149,6 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
     form = InvoiceForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
     issue = partial(issue_invoice, commission=number, send=_way(request))
     return command_page(request, form, issue, _sent(request, number), TEMPLATE, context)
-
-
-def _paid(commission: Commission) -> Decimal:
-    return sum((payment.amount for payment in lookups.payments(commission)), Decimal("0.00"))
 
 
 @worker

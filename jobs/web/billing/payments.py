@@ -17,14 +17,13 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account
+from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.payments import METHODS, WHATS, Share, record_payment
-from jobs.domain.billing.prices import agreed_price
 from jobs.domain.billing.sending import MAIL
 from jobs.domain.billing.voiding import correct_payment, refuse_to_void, void_payment
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
-from jobs.models import Commission, Paper, Payment
+from jobs.models import Commission, Payment
 from jobs.models.bases import row_key
 from jobs.web.billing.about import about
 from jobs.web.kit.access import owner
@@ -113,9 +112,10 @@ class VoidForm(PageForm):
 
 def _sums(commission: Commission, held: Account) -> dict[str, Decimal]:
     """Return the sums that are likely paid now: the deposit due, the invoices, all that is left."""
-    summary = held.summary(agreed=agreed_price(commission), today=timezone.localdate())
-    left = held.balance.left(agreed_price(commission)) or Decimal(0)
-    return {"deposit": summary.deposit_open, "invoices": summary.open, "all": max(left, Decimal(0))}
+    summary = summary_of(commission, today=timezone.localdate(), held=held)
+    return {
+        "deposit": summary.deposit_open, "invoices": summary.open, "all": summary.left or Decimal(0),
+    }  # fmt: skip
 
 
 def _proposed(sums: Mapping[str, Decimal], asked: str) -> str:
@@ -133,8 +133,7 @@ def _usual_method() -> str:
 
 def _usual_what(commission: Commission) -> str:
     """Return "deposit" before the invoice of the whole is issued, "payment" after it."""
-    invoiced = commission.papers.filter(kind=Paper.INVOICE, what="", withdrawn_at=None).exists()
-    return "payment" if invoiced else "deposit"
+    return "payment" if account(commission).is_billed else "deposit"
 
 
 def _asked(asked: dict[str, Any], open_sums: Mapping[str, Decimal], address: str) -> dict[str, Any]:
@@ -148,7 +147,7 @@ def _asked(asked: dict[str, Any], open_sums: Mapping[str, Decimal], address: str
 
 
 def _open_sums(held: Account) -> dict[str, Decimal]:
-    return {i.paper.number: held.open(i) for i in held.invoices if held.open(i) > 0}
+    return {i.paper.number: held.open(i) for i in held.open_invoices}
 
 
 @owner

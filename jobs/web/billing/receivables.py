@@ -85,7 +85,7 @@ def repay(request: SignedIn, number: str) -> HttpResponse:
         (_("What was given back is recorded."), "web:commission", number),
         "web/billing/repay.html",
         lambda: {
-            **about(found), "free": account(found).allocation.left,
+            **about(found), "free": account(found).free,
         },
     )  # fmt: skip
 

@@ -95,7 +95,7 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
                 _on(view, "invoice"),
                 _("before %(title)s") % {"title": stage["title"]},
             )
-        if (view.get("money", {}).get("owed") or 0) > 0:
+        if view.get("money", {}).get("summary", {}).get("open"):
             return _action(
                 translate_stored(office.PAYMENT),
                 _on(view, "payment"),

@@ -101,11 +101,12 @@ def money(request: SignedIn, number: str) -> HttpResponse:
 
 def _shares(money: Words) -> Words | None:
     """Return what of the price is paid and what is asked and open [%]; None without a price."""
-    total = money["price"]["total"]
+    sums = money["summary"]
+    total = sums["agreed"]
     if not total or total <= 0:
         return None
-    paid = min(100, max(0, round(100 * money["received"] / total)))
-    owed = round(100 * max(money["owed"] or 0, 0) / total)
+    paid = min(100, max(0, round(100 * sums["paid"] / total)))
+    owed = round(100 * sums["open"] / total)
     return {"paid": paid, "owed": min(owed, 100 - paid)}
 
 

@@ -16,7 +16,7 @@ from jobs.core import blobs
 from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
-from jobs.domain.billing.invoice_commands import credit_invoice
+from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.sending import goes_to_client
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, withdraw_paper

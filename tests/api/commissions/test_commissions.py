@@ -177,7 +177,11 @@ def test_payments(api, number):
     assert made.status_code == 201
     assert made.headers["Location"] == f"/api/v1/commissions/{number}/"
     money = made.data["commission"]["money"]
-    assert (money["received"], money["payments"][0]["note"], money["owed"]) == ("500.00", "cash", None)
+    assert (money["summary"]["paid"], money["payments"][0]["note"], money["summary"]["open"]) == (
+        "500.00",
+        "cash",
+        "0.00",
+    )
     before = head()
     refused(api.post(f"commissions/{number}/payments/", {"amount": "0"}), 422, "invalid", "amount")
     for wrong in ("1.005", "1e3", "1_000", "٣", "1,000"):

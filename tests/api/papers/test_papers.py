@@ -178,7 +178,7 @@ def test_a_mistyped_payment_is_voided(api, maker_api, in_shop):
     refused(api.post(f"{at}/void/", {"seen_version": 1}), 409, "stale", "seen_version")
     money = api.post(f"{at}/void/", {"reason": "digits turned round"}).data["commission"]["money"]
     (payment,) = money["payments"]
-    assert (money["received"], payment["void_reason"]) == ("0.00", "digits turned round")
+    assert (money["summary"]["paid"], payment["void_reason"]) == ("0.00", "digits turned round")
     assert payment["voided_at"] and payment["voided_by"]
     assert api.get(f"papers/{receipt}/").data["standing"] == "void"
     refused(api.post(f"{at}/void/", {}), 409, "already-done", "payment")

@@ -5,7 +5,8 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.core.errors import GateShut
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Piece

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from calcs.money.invoice import line_net
 from jobs.core.errors import ShopError
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.prices import Line
 from jobs.domain.billing.queries import receivables

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
-from jobs.domain.billing.invoice_commands import credit_invoice
+from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price

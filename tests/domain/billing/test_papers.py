@@ -18,8 +18,9 @@ from jobs.core.errors import (
     RestsOnPaper,
     WrongState,
 )
-from jobs.domain.billing.balances import balance
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
@@ -174,13 +175,13 @@ class TestInvoice:
         assert (note.invoice.total, note.invoice.net) == (Decimal(1100), Decimal(1000))
         assert frozen(note)["credits"] == "I2026-0001" and "second coat" in frozen(note)["reason"]
         assert PrivateText.objects.get(id=note.frozen_ref).hold_until == date(2036, 12, 31)
-        assert (balance(ready.commission).invoiced, balance(ready.commission).received) == (
-            None, Decimal("400.40"),
+        assert (account(ready.commission).asked_in_all, account(ready.commission).paid) == (
+            0, Decimal("400.40"),
         )  # fmt: skip
         a_price(work.call(), ready.commission)
         second = invoice(work, ready)
         assert (second.number, second.invoice.paid_before) == ("I2026-0002", Decimal("400.40"))
-        assert balance(ready.commission).owed == Decimal("699.60")
+        assert account(ready.commission).owed == Decimal("699.60")
         with pytest.raises(AlreadyDone, match="credited by C2026-0001"):
             credit_invoice(work.call(), paper=first.number, reason="again")
         assert compare() == []

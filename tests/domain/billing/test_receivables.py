@@ -12,7 +12,8 @@ from calcs.money.allocation import Bill, Money, age, allocate
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.core.upcasters import upcast
 from jobs.domain.billing.balances import account
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
@@ -145,7 +146,9 @@ class TestPayments:
             if left != "0.00":
                 pay(work, commission, left)
         pay(work, commission, "50", more_than_owed=True)
-        assert commission_view(commission, now=work.now, with_money=True)["money"]["too_much"] == D(50)
+        assert commission_view(commission, now=work.now, with_money=True)["money"]["summary"][
+            "in_favor"
+        ] == D(50)
 
     def test_a_price_may_be_paid_before_it_is_invoiced(self, work):
         piece = work.accepted(**SHORT)

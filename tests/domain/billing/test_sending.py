@@ -8,7 +8,8 @@ from email.message import EmailMessage
 import pytest
 
 from jobs.core.errors import Forbidden, Invalid, WrongState
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.sending import remind, send_to_client
 from jobs.domain.clients.commands import change_client

@@ -6,7 +6,8 @@ import pytest
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, RestsOnPaper, Stale, WrongState
 from jobs.domain.billing.balances import account
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, statement_content
@@ -36,7 +37,7 @@ def pay(work: Work, commission: Commission, amount: str, **more) -> Payment:
 
 def money(work: Work, commission: Commission) -> dict:
     found = Commission.objects.get(number=commission.number)
-    return commission_view(found, now=work.now, with_money=True)["money"]
+    return commission_view(found, now=work.now, with_money=True)["money"]["summary"]
 
 
 def test_every_sum_is_as_if_it_had_never_come(work: Work, commission: Commission):
@@ -44,7 +45,7 @@ def test_every_sum_is_as_if_it_had_never_come(work: Work, commission: Commission
     right = pay(work, commission, "108.00")
     void_payment(work.call(), payment=wrong.id, reason="digits turned round")
     shown = money(work, commission)
-    assert (shown["received"], shown["owed"]) == (D("108.00"), D("992.00"))
+    assert (shown["paid"], shown["open"]) == (D("108.00"), D("992.00"))
     voided, kept = shown["payments"]
     assert (voided["voided_by"], voided["void_reason"]) == (work.by.id, "digits turned round")
     assert voided["voided_at"] and (voided["pays"], kept["voided_at"]) == ([], None)
@@ -64,14 +65,14 @@ def test_a_paid_invoice_is_open_again_and_its_reminder_with_it(work: Work, commi
     paid = pay(work, commission, "1100.00")
     assert not ReminderDue.objects.filter(subject=subject).exists()
     void_payment(work.call(), payment=paid.id)
-    assert money(work, commission)["owed"] == D("1100.00")
+    assert money(work, commission)["open"] == D("1100.00")
     assert ReminderDue.objects.filter(subject=subject).exists()
 
 
 def test_the_same_sum_may_be_recorded_again(work: Work, commission: Commission):
     void_payment(work.call(), payment=pay(work, commission, "500.00").id)
     pay(work, commission, "500.00")  # not refused as the same payment twice
-    assert money(work, commission)["received"] == D("500.00")
+    assert money(work, commission)["paid"] == D("500.00")
 
 
 def test_its_receipt_is_void_and_none_is_issued_for_it(work: Work, commission: Commission):
@@ -116,7 +117,7 @@ class TestRefused:
         assert refused.value.extra == {"payments": [back.id]}
         void_payment(work.call(), payment=back.id)
         void_payment(work.call(), payment=paid.id)
-        assert money(work, commission)["received"] == D("0.50")
+        assert money(work, commission)["paid"] == D("0.50")
 
     def test_where_an_invoice_says_that_it_was_received(self, work: Work):
         piece = work.accepted(**SHORT)
@@ -129,7 +130,7 @@ class TestRefused:
         assert refused.value.extra == {"papers": ["I2026-0002"]}
         credit_invoice(work.call(), paper="I2026-0002", reason="the deposit was mistyped")
         void_payment(work.call(), payment=paid.id)
-        assert money(work, piece.commission)["owed"] == D("550.00")
+        assert money(work, piece.commission)["open"] == D("550.00")
 
 
 @pytest.fixture
@@ -159,14 +160,14 @@ class TestAFinishedStageThatSaysThatAllIsPaid:
             assert ends(delivered) == ("planned", "planned", "delivered"), "the order is open again"
             pay(work, delivered.commission, str(payment.amount))
         void_payment(work.call(), payment=Payment.objects.latest("id").id)
-        assert money(work, delivered.commission)["owed"] == D("1099.99")
+        assert money(work, delivered.commission)["open"] == D("1099.99")
         assert compare() == []
 
     def test_does_not_rest_on_what_came_beyond_the_price(self, work: Work, delivered: Piece):
         pay(work, delivered.commission, "1100.00")
         beyond = pay(work, delivered.commission, "0.01", more_than_owed=True)
         void_payment(work.call(), payment=beyond.id)
-        assert money(work, delivered.commission)["owed"] == 0
+        assert money(work, delivered.commission)["open"] == 0
         assert ends(delivered) == ("done", "done", "closed")
 
     def test_rests_on_nothing_where_a_reason_let_it_pass(self, work: Work, delivered: Piece):
@@ -174,7 +175,7 @@ class TestAFinishedStageThatSaysThatAllIsPaid:
         work.start(delivered, "paid")
         work.finish(delivered, "paid", override={"paid_up": "the rest is forgiven"})
         void_payment(work.call(), payment=paid.id)
-        assert money(work, delivered.commission)["owed"] == D("1100.00")
+        assert money(work, delivered.commission)["open"] == D("1100.00")
 
 
 def test_money_is_not_recorded_or_given_back_by_who_has_not_seen_what_came_since(
@@ -201,7 +202,7 @@ class TestCorrecting:
         right = Payment.objects.latest("id")
         assert (right.amount, right.method, right.received_on) == (D("801.00"), "check", wrong.received_on)
         shown = money(work, commission)
-        assert (shown["received"], shown["owed"]) == (D("801.00"), D("299.00"))
+        assert (shown["paid"], shown["open"]) == (D("801.00"), D("299.00"))
         assert [p["void_reason"] for p in shown["payments"]] == ["digits turned round", ""]
         assert wrong.receipts.get().withdrawn_at and not right.receipts.exists()
         assert compare() == []

@@ -8,7 +8,8 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.core.errors import Invalid
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.queries import year_csv

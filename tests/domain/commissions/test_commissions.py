@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
-from jobs.domain.billing.balances import balance
+from jobs.domain.billing.balances import account
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
@@ -279,12 +279,12 @@ class TestMoney:
     def test_what_is_owed(self, work):
         piece = delivered(work)
         number = piece.commission.number
-        assert balance(piece.commission).owed is None
+        assert not account(piece.commission).invoices
         record_payment(work.call(), commission=number, amount=Decimal("100.10"), what="deposit")
         issue_invoice(work.call(), commission=number)
-        assert balance(piece.commission).owed == Decimal("999.90")
+        assert account(piece.commission).owed == Decimal("999.90")
         record_payment(work.call(), commission=number, amount=Decimal("999.90"))
-        assert balance(piece.commission).owed == 0
+        assert account(piece.commission).owed == 0
 
     def test_makers_neither_change_nor_see_it(self, work):
         piece = delivered(work)

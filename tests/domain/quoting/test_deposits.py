@@ -6,8 +6,9 @@ import pytest
 
 from calcs.money.invoice import Amount, Invoice, invoice_sums
 from jobs.core.errors import Invalid, RestsOnPaper
-from jobs.domain.billing.balances import balance
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.models import Paper, Piece
@@ -30,8 +31,8 @@ def test_deposit_and_final_invoice_add_up_to_the_price(work: Work, piece: Piece,
     assert deposit.total + final.total == whole.gross
     assert deposit.tax + final.tax == whole.tax
     assert (final.paid_before, final.due) == (0, final.total)
-    sums = balance(piece.commission)
-    assert (sums.invoiced, sums.owed) == (whole.gross, final.total)
+    sums = account(piece.commission)
+    assert (sums.asked_in_all, sums.owed) == (whole.gross, final.total)
 
 
 def test_what_was_paid_beyond_the_deposit_comes_off_the_final_invoice(work: Work, piece: Piece):
@@ -40,7 +41,7 @@ def test_what_was_paid_beyond_the_deposit_comes_off_the_final_invoice(work: Work
     record_payment(work.call(), commission=number, amount=Decimal("695.00"))
     final = the_paper(issue_invoice(work.call(), commission=number)).invoice
     assert (final.total, final.paid_before, final.due) == (595, 100, 495)
-    assert balance(piece.commission).owed == 495
+    assert account(piece.commission).owed == 495
 
 
 def test_a_deposit_invoice_is_credited_before_the_one_that_takes_it_off_only(work: Work, piece: Piece):

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop, ngettext
 
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, account_of, payments_of
+from jobs.domain.billing.balances import account, accounts
 from jobs.domain.reminders.kinds.base import (
     Fact,
     News,
@@ -50,16 +50,12 @@ class PaymentDue(SubjectKind):
         return Commission.objects.filter(papers__number=name).values_list("number", flat=True)
 
     def schedule(self, found: Mapping[str, Any], mornings: Mornings) -> Mapping[str, Iterable[datetime]]:
-        commissions = list(found.values())
-        issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.INVOICE)
-        invoices = list(issued.select_related("paper").order_by("id"))
-        moneys, at = payments_of(commissions), {}
+        commissions, at = list(found.values()), {}
+        held = accounts(commissions)
         for commission in commissions:
-            mine = [one for one in invoices if one.paper.commission_id == commission.id]
-            holding = [o for o in mine if o.paper.withdrawn_at is None and commission.step not in UNPAID]
-            of = account_of(holding, moneys[commission.id])
-            for one in mine:
-                asked = one in holding and of.open(one) > 0
+            of = held[commission.id]
+            for one in (each for each in of.documents if each.paper.kind == Paper.INVOICE):
+                asked = commission.step not in UNPAID and of.open(one) > 0
                 at[one.paper.number] = _mornings_of_invoice(one, mornings) if asked else []
         return at
 
