@@ -115,6 +115,10 @@ class Account:
         ]
         return allocate(bills, moneys)
 
+    def check(self) -> None:
+        """Raise ``OutOfRange`` where more was given back than there was."""
+        _ = self.allocation
+
     def open(self, invoice: Invoice) -> Decimal:
         """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
         if not invoice.paper.asks_for_money:

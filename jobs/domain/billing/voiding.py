@@ -110,10 +110,9 @@ def refuse_to_void(payment: Payment) -> None:
 
 def _refuse_if_given_back(payment: Payment) -> None:
     held = account(payment.commission)
+    others = Account(documents=held.documents, payments=[p for p in held.payments if p != payment])
     try:
-        _ = Account(
-            documents=held.documents, payments=[p for p in held.payments if p.id != payment.id]
-        ).allocation  # fmt: skip
+        others.check()
     except OutOfRange:
         back = [p for p in held.payments if p.amount < 0]
         said = ", ".join(f"{-p.amount} {p.currency} on {p.received_on}" for p in back)

@@ -160,10 +160,12 @@ def test_the_final_invoice_says_what_of_the_order_was_received(work: Work, piece
     record_payment(work.call(), commission=number, amount=D(2490), what="deposit")
     record_payment(work.call(), commission=number, amount=D(100))
     final = said(the_paper(issue_invoice(work.call(), commission=number)))
-    assert final["order"] == {
-        "agreed": "4980.00", "invoiced": "4980.00", "received": "2590.00", "to_pay": "2390.00",
-        "to_come": "0.00",
+    figures = {
+        "agreed": "4980.00", "changed": "0.00", "invoiced": "4980.00", "credited": "0.00", "paid": "2590.00",
+        "open": "2390.00", "deposit_open": "0.00", "to_come": "0.00", "left": "2390.00", "in_favor": "0.00",
+        "late": "0.00", "days_late": 0, "state": "open",
     }  # fmt: skip
+    assert final["order"] == figures
     assert [(p["what"], p["amount"]) for p in final["payments"]] == [("payment", "100.00")]
     assert (final["paid_before"], final["due"]) == ("100.00", "2390.00")
 

@@ -92,7 +92,7 @@ class Bookkeeper:
         record_payment(self.work.call(), commission=self.number, **given)
 
     def pay_what_is_due(self, _: None) -> None:
-        self.pay(self.money()["left"])
+        self.pay(self.money()["summary"]["left"])
 
     def give_back(self, amount: D) -> None:
         record_repayment(self.work.call(), commission=self.number, amount=amount, reason="too much")
@@ -158,18 +158,19 @@ class Bookkeeper:
         held = [p for p in papers if p.asks_for_money]
         whole = [p for p in held if not p.what]
         money = self.money()
-        price, invoiced = money["price"], sum((p.invoice.total for p in held), ZERO)
-        assert (money["invoiced"] or ZERO) == invoiced
+        price, sums = money["price"], money["summary"]
+        invoiced = sum((p.invoice.total for p in held), ZERO)
+        assert (sums["invoiced"] or ZERO) - sums["credited"] == invoiced
         if whole:
             for name in ("net", "tax", "total"):
                 assert sum((getattr(p.invoice, name) for p in held), ZERO) == price[name], name
-            assert money["to_come"] == 0
+            assert sums["to_come"] == 0
         else:
-            assert money["to_come"] == max(price["total"] - invoiced, ZERO)
+            assert sums["to_come"] == max(price["total"] - invoiced, ZERO)
         payments = list(Payment.objects.order_by("id"))
         received = sum((p.amount for p in payments), ZERO)
-        assert money["received"] == received
-        assert money["left"] == max(max(invoiced, price["total"]) - received, ZERO)
+        assert sums["paid"] == received
+        assert sums["left"] == max(max(invoiced, price["total"]) - received, ZERO)
         opened = sum((row["open"] for row in receivables(today=self.work.now.date())["invoices"]), ZERO)
         shown = [
             v["invoice"]["open"]
@@ -179,8 +180,8 @@ class Bookkeeper:
         assert sum(shown, ZERO) == opened == max(invoiced - received, ZERO)
         if papers and papers[-1].kind == Paper.RECEIPT and papers[-1].id > payments[-1].id:
             order = frozen[papers[-1].number]["order"]
-            assert (D(order["agreed"]), D(order["received"])) == (price["total"], received)
-            assert max(D(order["left"]), ZERO) == money["left"]
+            assert (D(order["agreed"]), D(order["paid"])) == (price["total"], received)
+            assert D(order["left"]) == sums["left"]
 
 
 @pytest.fixture
@@ -234,4 +235,4 @@ def play(
     issue_statement(work.call(), client=client)
     said = json.loads(read(Paper.objects.get(kind=Paper.STATEMENT).frozen_ref))
     [account] = said["accounts"]
-    assert sum((D(row["amount"]) for row in account["open"]), ZERO) == max(books.money()["owed"], ZERO)
+    assert sum((D(row["amount"]) for row in account["open"]), ZERO) == books.money()["summary"]["open"]

@@ -146,9 +146,8 @@ class TestPayments:
             if left != "0.00":
                 pay(work, commission, left)
         pay(work, commission, "50", more_than_owed=True)
-        assert commission_view(commission, now=work.now, with_money=True)["money"]["summary"][
-            "in_favor"
-        ] == D(50)
+        money = commission_view(commission, now=work.now, with_money=True)["money"]
+        assert money["summary"]["in_favor"] == D(50)
 
     def test_a_price_may_be_paid_before_it_is_invoiced(self, work):
         piece = work.accepted(**SHORT)

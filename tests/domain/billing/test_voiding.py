@@ -37,7 +37,8 @@ def pay(work: Work, commission: Commission, amount: str, **more) -> Payment:
 
 def money(work: Work, commission: Commission) -> dict:
     found = Commission.objects.get(number=commission.number)
-    return commission_view(found, now=work.now, with_money=True)["money"]["summary"]
+    shown = commission_view(found, now=work.now, with_money=True)["money"]
+    return {**shown["summary"], "payments": shown["payments"]}
 
 
 def test_every_sum_is_as_if_it_had_never_come(work: Work, commission: Commission):
