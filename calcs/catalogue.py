@@ -11,7 +11,7 @@ from calcs.asking.field_types import Habit
 from calcs.asking.figure_lists import asked_by, found_by, titles_of
 from calcs.asking.inputs import describe, read
 from calcs.curing.hardening import hardening
-from calcs.drawing import drawing
+from calcs.drawing.sheets import strips_drawn
 from calcs.finish.finish_job import finishing
 from calcs.finish.sanding import sanding
 from calcs.glue_up.clamping import clamping
@@ -88,7 +88,7 @@ CALCULATIONS: Mapping[str, Calculation] = {
             name="layout",
             question="How many strips, how wide, in what order?",
             answer=strips,
-            draw=lambda asked, found: drawing(found, asked=asked),
+            draw=strips_drawn,
             example={"length": "60", "width": "32"},
         ),
         Calculation(
@@ -273,7 +273,7 @@ def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
         question=calculation.question,
         asked=asked,
         found=found,
-        drawing=calculation.draw(asked, found) if calculation.draw else None,
+        drawing=calculation.draw(asked, found, habit.length) if calculation.draw else None,
     )
 
 

@@ -1,176 +1,98 @@
-"""Shapes and text of a drawing: plain SVG in the colour of the text round it, legible small and in print.
-
-Every drawing is `WIDE` units wide. No text is smaller than `TEXT`, which is 10 px on a screen 360 px wide and
-5 mm on paper where the drawing is 180 mm wide.
-"""
+"""Marks as SVG: black, or the color of the text round it, without script, style sheet, address or id."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from textwrap import wrap
-from xml.etree import ElementTree
+from itertools import pairwise
+from math import hypot
+from xml.sax.saxutils import escape, quoteattr
 
-from calcs.kit.units import both_units, format_length
+from calcs.drawing.lines import LINES
+from calcs.drawing.marks import Circle, End, Group, Line, Mark, Slot, Words
 
-WIDE = 720
-TEXT = 20
-LINE = 26
-"""From one line of text to the next."""
-LETTER = 11.8
-"""Room for one letter, by a wide sans-serif."""
-LEFT, RIGHT = 44, 150
-"""Margins beside the views: labels of the strips, dimensions."""
-ROOM = WIDE - LEFT - RIGHT
-
-STYLES: dict[str, dict[str, str]] = {
-    "outline": {"fill": "none", "stroke-width": "2.5"},
-    "strip": {"fill": "currentColor", "fill-opacity": "0.05", "stroke-width": "1.2"},
-    "strip dark": {"fill": "currentColor", "fill-opacity": "0.13", "stroke-width": "1.2"},
-    "trim": {"fill": "none", "stroke-width": "1.5", "stroke-dasharray": "9 4 2 4"},
-    "breadboard": {"fill": "currentColor", "fill-opacity": "0.18", "stroke-width": "1.5"},
-    "stiffener": {
-        "fill": "currentColor", "fill-opacity": "0.16", "stroke-width": "1.5", "stroke-dasharray": "5 3",
-    },
-    "slot": {"fill": "currentColor", "stroke": "none"},
-    "clamp above": {"fill": "none", "stroke-width": "3", "stroke-opacity": "0.5"},
-    "clamp below": {
-        "fill": "none", "stroke-width": "3", "stroke-opacity": "0.5", "stroke-dasharray": "8 6",
-    },
-    "caul": {"fill": "none", "stroke-width": "6", "stroke-opacity": "0.3"},
-    "witness": {"fill": "none", "stroke-width": "2.5", "stroke-linejoin": "round"},
-    "planing": {"fill": "none", "stroke-width": "2", "stroke-linecap": "round", "stroke-linejoin": "round"},
-    "ring": {"fill": "none", "stroke-width": "1.2", "stroke-opacity": "0.75", "stroke-linecap": "round"},
-    "ring open": {"fill": "none", "stroke-width": "1.2", "stroke-opacity": "0.75", "stroke-dasharray": "2 4"},
-    "dimension": {"fill": "none", "stroke-width": "1.2"},
-    "bar": {"fill": "currentColor", "stroke-width": "1.2"},
-}  # fmt: skip
-"""Style of each kind of shape; the words of its name are classes too."""
+FONT = "system-ui, sans-serif"
+PAINT = {True: "currentColor", False: "none"}
 
 
-class Sheet:
-    """The whole drawing: a root that grows downwards."""
-
-    def __init__(self, title: str) -> None:
-        self.root = ElementTree.Element(
-            "svg", {"xmlns": "http://www.w3.org/2000/svg", "class": "drawn", "role": "img"}
-        )
-        ElementTree.SubElement(self.root, "title").text = printable(title)
-        self.body = ElementTree.SubElement(
-            self.root,
-            "g",
-            {
-                "stroke": "currentColor",
-                "font-family": "system-ui, sans-serif",
-                "font-size": str(TEXT),
-            },
-        )
-        self.bottom = 0.0
-
-    def text(self, x: float, y: float, words: str, *, anchor: str = "start", bold: bool = False) -> None:
-        """Write one line of text with its baseline at ``y``."""
-        attributes = {"x": number(x), "y": number(y), "fill": "currentColor", "stroke": "none"}
-        if anchor != "start":
-            attributes["text-anchor"] = anchor
-        if bold:
-            attributes["font-weight"] = "700"
-        ElementTree.SubElement(self.body, "text", attributes).text = printable(words)
-
-    def line(self, points: Iterable[tuple[float, float]], kind: str) -> None:
-        """Draw a line through points of the drawing."""
-        shape(self.body, path(points), kind)
-
-    def finish(self, box: str = "") -> str:
-        """Return the drawing as text: all of it, or the part in a box."""
-        self.root.set("viewBox", box or f"0 0 {WIDE} {number(self.bottom)}")
-        return ElementTree.tostring(self.root, encoding="unicode")
-
-
-class View:
-    """A board seen from one side: lengths from its corner [1/8 µm] become places of the drawing."""
-
-    def __init__(self, sheet: Sheet, name: str, *, top: float, size: tuple[int, int], scale: float) -> None:
-        self.left, self.top, self.size, self.scale = LEFT, top, size, scale
-        self.group = ElementTree.SubElement(
-            sheet.body, "g", {"class": f"view {name}", "data-scale": f"{scale:.9g}"}
-        )
-
-    def x(self, along: float) -> float:
-        """Return the place across the drawing of a length from the left of the board."""
-        return self.left + along * self.scale
-
-    def y(self, down: float) -> float:
-        """Return the place down the drawing of a length from the top of the board."""
-        return self.top + down * self.scale
-
-    @property
-    def wide(self) -> float:
-        """Return the width of the board in the drawing."""
-        return self.size[0] * self.scale
-
-    @property
-    def high(self) -> float:
-        """Return the height of the board in the drawing."""
-        return self.size[1] * self.scale
-
-    def rect(self, x: float, y: float, wide: float, high: float, kind: str) -> None:
-        """Draw a rectangle, in lengths from the corner of the board."""
-        attributes = {
-            "x": number(self.x(x)),
-            "y": number(self.y(y)),
-            "width": number(wide * self.scale),
-            "height": number(high * self.scale),
-        }
-        ElementTree.SubElement(self.group, "rect", attributes | _look(kind))
-
-    def path(self, points: Iterable[tuple[float, float]], kind: str, *, close: bool = False) -> None:
-        """Draw a line through points, in lengths from the corner of the board."""
-        shape(self.group, path(((self.x(x), self.y(y)) for x, y in points), close=close), kind)
-
-
-def shape(parent: ElementTree.Element, way: str, kind: str) -> None:
-    """Draw a line or an area that follows a path."""
-    ElementTree.SubElement(parent, "path", {"d": way} | _look(kind))
-
-
-def path(points: Iterable[tuple[float, float]], *, close: bool = False) -> str:
-    """Return the path through points, back to the first if closed."""
-    places = " L".join(f"{number(x)} {number(y)}" for x, y in points)
-    return f"M{places}{' Z' if close else ''}"
-
-
-def number(value: float) -> str:
-    """Return a place of the drawing as text, to a thousandth."""
-    return f"{value:.3f}".rstrip("0").rstrip(".")
+def svg(marks: Iterable[Mark], *, wide: float, high: float, title: str, true_size: bool) -> str:
+    """Return a drawing as text; with ``true_size`` its width and height are told in mm."""
+    told = f' width="{wide:g}mm" height="{high:.2f}mm"' if true_size else ""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img"{told} viewBox="0 0 {wide:.3f} {high:.3f}"'
+        f' fill="none" stroke="currentColor" font-family="{FONT}"'
+        ' style="font-variant-numeric: lining-nums tabular-nums">'
+        f"<title>{escape(printable(title))}</title>{''.join(map(_mark, marks))}</svg>"
+    )
 
 
 def printable(words: str) -> str:
     """Return text without characters that no drawing may hold."""
-    return "".join(sign if sign.isprintable() else " " for sign in words)
+    return "".join(sign if sign.isprintable() or sign == "\u00a0" else " " for sign in words)
 
 
-def lines(words: str, left: float) -> list[str]:
-    """Return text in lines that begin at ``left`` and end inside the drawing."""
-    return wrap(words, int((WIDE - left) / LETTER), break_on_hyphens=False)
+def _mark(mark: Mark) -> str:
+    if isinstance(mark, Line):
+        return _line(mark)
+    if isinstance(mark, Circle):
+        x, y = mark.middle
+        return f'<circle{_look(mark)} cx="{x:.3f}" cy="{y:.3f}" r="{mark.radius:.3f}"/>'
+    if isinstance(mark, Slot):
+        return _slot(mark)
+    if isinstance(mark, Words):
+        return _words(mark)
+    if isinstance(mark, Group):
+        told = "".join(f" data-{name}={quoteattr(value)}" for name, value in mark.told)
+        return f'<g class="{mark.name}"{told}>'
+    return "</g>" if isinstance(mark, End) else ""
 
 
-def size_words(length: int) -> str:
-    """Return a length in both units that breaks over lines only between the units."""
-    return both_units(length).replace(" ", "\u00a0").replace("\u00a0(", " (")
+def _look(mark: Line | Circle | Slot, dashes: tuple[float, ...] | None = None) -> str:
+    line = LINES[mark.kind]
+    steps = line.dashes if dashes is None else dashes
+    dashed = f' stroke-dasharray="{" ".join(f"{step * line.width:.3f}" for step in steps)}"' if steps else ""
+    fill = ' fill="currentColor"' if not isinstance(mark, Slot) and mark.fill else ""
+    what = f" data-what={quoteattr(mark.what)}" if mark.what else ""
+    return f' class="line-{line.number.replace(".", "-")}" stroke-width="{line.width}"{dashed}{fill}{what}'
 
 
-def size_lines(length: int) -> tuple[str, str]:
-    """Return a length in inches, and in millimetres."""
-    return format_length(length, "in"), format_length(length, "mm")
+def _line(mark: Line) -> str:
+    if mark.kind == "hidden":  # each side for itself, so that corners are dashes
+        sides = [Line(kind="hidden", points=ends, what=mark.what) for ends in pairwise(mark.points)]
+        return "".join(_side(side) for side in sides)
+    closed = mark.points[0] == mark.points[-1] and len(mark.points) > 2
+    points = mark.points[:-1] if closed else mark.points
+    way = "M" + " L".join(f"{x:.3f} {y:.3f}" for x, y in points) + (" Z" if closed else "")
+    return f'<path{_look(mark)} d="{way}"/>'
 
 
-def every(space: float, count: int, *, room: float = LINE - 4) -> int:
-    """Return the step at which labels ``space`` apart each have ``room``."""
-    step = 1
-    while count > step and space * step < room:
-        step += 1
-    return step
+def _side(mark: Line) -> str:
+    (x1, y1), (x2, y2) = mark.points
+    line = LINES["hidden"]
+    dashes = fitted(hypot(x2 - x1, y2 - y1) / line.width, *line.dashes)
+    return f'<path{_look(mark, dashes)} d="M{x1:.3f} {y1:.3f} L{x2:.3f} {y2:.3f}"/>'
 
 
-def _look(kind: str) -> dict[str, str]:
-    """Return class and style of a kind of shape."""
-    return {"class": kind} | STYLES[kind]
+def _slot(mark: Slot) -> str:
+    (x, y), r = mark.middle, mark.high / 2
+    half = max(0.0, (mark.long - mark.high) / 2)
+    way = (
+        f"M{x - half:.3f} {y - r:.3f} L{x + half:.3f} {y - r:.3f} A{r:.3f} {r:.3f} 0 0 1 {x + half:.3f} {y + r:.3f}"
+        f" L{x - half:.3f} {y + r:.3f} A{r:.3f} {r:.3f} 0 0 1 {x - half:.3f} {y - r:.3f} Z"
+    )
+    return f'<path{_look(mark)} d="{way}"/>'
+
+
+def _words(mark: Words) -> str:
+    x, y = mark.at
+    turned = f' transform="rotate({mark.turn} {x:.3f} {y:.3f})"' if mark.turn else ""
+    weight = ' font-weight="700"' if mark.bold else ""
+    return (
+        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{mark.font:.2f}" text-anchor="{mark.anchor}" fill="currentColor"'
+        f' stroke="none"{weight}{turned}>{escape(printable(mark.words))}</text>'
+    )
+
+
+def fitted(long: float, dash: float, gap: float) -> tuple[float, float]:
+    """Return dash and gap so that a line of this length begins and ends with a dash; all in widths of the line."""
+    count = max(1, round((long + gap) / (dash + gap)))
+    return (long - (count - 1) * gap) / count, gap
