@@ -54,7 +54,7 @@ class Calculation:
     question: str
     answer: Callable[[Any], Any]
     example: Mapping[str, str]
-    draw: Callable[[Any, Any], str] | None = None
+    draw: Callable[[Any, Any, str], str | None] | None = None
     money: bool = False
 
     def __post_init__(self) -> None:

@@ -1,1 +1,3 @@
-"""Drawings of a top as a workshop draws them, to scale: SVG for paper and screen, DXF for templates; pictures of wood."""
+"""Drawings of a top as a workshop draws them, to scale: SVG for paper and screen, DXF for templates;
+pictures of wood.
+"""

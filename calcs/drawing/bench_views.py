@@ -1,4 +1,6 @@
-"""Views for the bench: clamps, the end with its rings, a channel with its slots, the joint of a breadboard end."""
+"""Views for the bench: clamps, the end with its rings, a channel with its slots, the joint of a breadboard
+end.
+"""
 
 from __future__ import annotations
 
@@ -17,10 +19,15 @@ SEEN = IN // 64
 
 
 def clamps(s: Sheet, top: Top, glue: GlueUp, thickness: int, x: float, k: float) -> None:
-    """Draw the panel from its long edge: clamps above and below as triangles, cauls as blocks, places from the line."""
+    """Draw the panel from its long edge: clamps above and below as triangles, cauls as blocks, places from
+    the line.
+    """
     low, high = top.blank
     start = top.panel[0]
-    told = [f"{len(glue.above)} above ▼" if glue.above else "", f"{len(glue.below)} below △" if glue.below else ""]
+    told = [
+        f"{len(glue.above)} above ▼" if glue.above else "",
+        f"{len(glue.below)} below △" if glue.below else "",
+    ]
     told += [f"{len(glue.cauls)} pairs of cauls ▭" if glue.cauls else ""]
     name = "Clamps" if s.paper.compact else f"Clamps, seen from {top.strips[-1].label}'s edge"
     s.text(s.left, s.y + 4, name, bold=True)
@@ -64,7 +71,14 @@ def end_view(s: Sheet, top: Top, glue: GlueUp, thickness: int, *, widths: bool) 
         for seam in seams[1:-1] if slots else ():
             for row in rows:
                 assert slots is not None
-                v.rect("hidden", seam - slots.into, row - slots.thick / 2, 2 * slots.into, slots.thick, what="slot")
+                v.rect(
+                    "hidden",
+                    seam - slots.into,
+                    row - slots.thick / 2,
+                    2 * slots.into,
+                    slots.thick,
+                    what="slot",
+                )
         v.running([*rows, t], seams[-1], 4, upright=True, step="joint")
         lower = max(v.at(0, t)[1] + 5, v.y + PACE * (len(rows) + 1) + 2)
         s.y = _widths(v, top, t) if widths else lower
@@ -74,7 +88,9 @@ def end_view(s: Sheet, top: Top, glue: GlueUp, thickness: int, *, widths: bool) 
 def _widths(v: View, top: Top, t: int) -> float:
     """Write the width of each strip below it, turned where it is narrow; return where the words end."""
     words = [size(strip.width, v.s.unit, "joint") for strip in top.strips]
-    turned = any(wide(each, SMALL) + 1 > strip.width / MM / v.k for each, strip in zip(words, top.strips, strict=True))
+    turned = any(
+        wide(each, SMALL) + 1 > strip.width / MM / v.k for each, strip in zip(words, top.strips, strict=True)
+    )
     y = v.at(0, t)[1]
     for each, (a, b) in zip(words, pairwise(top.seams), strict=True):
         x = v.at((a + b) / 2, 0)[0]
@@ -86,7 +102,9 @@ def _widths(v: View, top: Top, t: int) -> float:
 
 
 def _ring(sides: Point, t: float, share: float, *, up: bool) -> list[Point]:
-    """Return a circle round the heart, as far as it lies in the strip; hollow upward where the heart is up."""
+    """Return a circle round the heart, as far as it lies in the strip; hollow upward where the heart is
+    up.
+    """
     broad, middle = sides[1] - sides[0], sum(sides) / 2
     away = 0.6 * broad
     steps = [0.46 * broad * n / 16 for n in range(-16, 17)]
@@ -95,7 +113,9 @@ def _ring(sides: Point, t: float, share: float, *, up: bool) -> list[Point]:
 
 
 def channel(s: Sheet, top: Top, made: Channels, thickness: int) -> None:
-    """Draw a channel with its slots from below, and a section through it and its recess beside or below it."""
+    """Draw a channel with its slots from below, and a section through it and its recess beside or below
+    it.
+    """
     below, unit = s.paper.width < 150, s.unit
     k = s.scale(made.long, s.room - (18 if below else 92))
     told = " × ".join(size(each, unit) for each in (made.wide, made.deep, made.wall))
@@ -136,8 +156,18 @@ def _recess(s: Sheet, top: Top, made: Channels, t: int, x: float, y: float) -> f
     full, a = 1.7 * made.recess_wide, 0.35 * made.recess_wide
     with view(s, "recess", x, y + 9, k) as v:
         middle, floor, hole = full / 2, t - made.recess_middle, 0.75 * made.bolt
-        bored = [(middle + hole, floor), (middle + hole, floor - made.insert), (middle - hole, floor - made.insert)]
-        wall = [(a + made.recess_wide, t), (a + made.recess_wide, floor), *bored, (middle - hole, floor), (a, floor)]
+        bored = [
+            (middle + hole, floor),
+            (middle + hole, floor - made.insert),
+            (middle - hole, floor - made.insert),
+        ]
+        wall = [
+            (a + made.recess_wide, t),
+            (a + made.recess_wide, floor),
+            *bored,
+            (middle - hole, floor),
+            (a, floor),
+        ]
         shape: list[Point] = [(full, 0), (full, t), *wall, (a, t), (0, t), (0, 0)]
         v.hatch(shape)
         v.line("outline", shape[-1], shape[0])
@@ -153,7 +183,9 @@ def _recess(s: Sheet, top: Top, made: Channels, t: int, x: float, y: float) -> f
 
 
 def corners(s: Sheet, top: Top, made: Ends, x: float, y: float) -> float:
-    """Draw the corner of end and panel in the dry and in the humid season; return where they end on the sheet."""
+    """Draw the corner of end and panel in the dry and in the humid season; return where they end on the
+    sheet.
+    """
     k = s.scale(IN, 25.4) if not s.paper.compact else 1
     s.heading("Corner over the year", k, x=x, y=y)
     y += 9
@@ -190,7 +222,13 @@ def peg_slots(s: Sheet, top: Top, made: Ends, x: float, y: float) -> float:
                 v.slot("narrow", peg.inner - peg.slot / 2, 0, 0.9 * made.peg, 0.9 * made.peg)
             v.dim((-peg.slot / 2, made.peg / 2), (peg.slot / 2, made.peg / 2), 5, step="joint")
             places = " and ".join(size(at, s.unit) for at in sorted(alike))
-            how = "round" if peg.round else "peg nearer the middle" if peg.inner < peg.slot / 2 else "peg nearer the edge"
+            how = (
+                "round"
+                if peg.round
+                else "peg nearer the middle"
+                if peg.inner < peg.slot / 2
+                else "peg nearer the edge"
+            )
             s.text(v.at(peg.slot / 2, 0)[0] + 4, v.y - 0.6, f"at {places}")
             s.text(v.at(peg.slot / 2, 0)[0] + 4, v.y + 3.6, how, font=SMALL)
             y = v.at(0, made.peg / 2)[1] + 3
@@ -206,7 +244,16 @@ def through_peg(s: Sheet, top: Top, made: Ends, t: int, room: float) -> None:
     with view(s, "joint", s.left + 14, s.y + 15, k) as v:
         peg, floor, tongue = w - made.pegs_in, w - made.mortise_deep, w - made.tongue_deep
         end: list[Point] = [(0, 0), (w, 0), (w, u), (floor, u), (floor, d), (w, d), (w, t), (0, t)]
-        panel: list[Point] = [(w + past, 0), (w, 0), (w, u), (tongue, u), (tongue, d), (w, d), (w, t), (w + past, t)]
+        panel: list[Point] = [
+            (w + past, 0),
+            (w, 0),
+            (w, u),
+            (tongue, u),
+            (tongue, d),
+            (w, d),
+            (w, t),
+            (w + past, t),
+        ]
         for shape, lean in ((end, -1), (panel, 1)):
             v.hatch(shape, lean, between=(-1e12, peg - made.peg / 2))
             v.hatch(shape, lean, between=(peg + made.peg / 2, 1e12))

@@ -1,4 +1,4 @@
-"""A top from above and from below: its finished face, the blank as it is glued, the underside, one breadboard end.
+"""A top from above and below: its finished face, the blank as it is glued, the underside, a breadboard end.
 
 Here are the lines of the board alone, so that a template of it can be cut from them; sizes stand in `sheets`.
 """
@@ -62,7 +62,9 @@ def _figure(v: View, reach: Point, sides: Point, seed: int, *, upright: bool = F
 
 
 def blank(v: View, top: Top, glue: GlueUp) -> None:
-    """Draw the strips as they are glued, slots hidden in their joints, and the lines they will be squared to."""
+    """Draw the strips as they are glued, slots hidden in their joints, and the lines they will be squared
+    to.
+    """
     (start, end), (low, high), seams = top.panel, top.blank, top.seams
     edge, far = seams[0], seams[-1]
     v.rect("outline", low, edge, high - low, far - edge, what="blank")
@@ -96,7 +98,9 @@ def letter_size(v: View, top: Top) -> float:
 
 
 def strip_marks(v: View, top: Top) -> bool:
-    """Draw letters and widths of the strips, planing arrows and the witness triangle; False without room for letters."""
+    """Draw letters and widths of the strips, planing arrows and the witness triangle; False without room
+    for letters.
+    """
     (start, end), seams = top.panel, top.seams
     font = letter_size(v, top)
     letters = max(wide(strip.label, font, bold=True) for strip in top.strips)
@@ -115,12 +119,16 @@ def strip_marks(v: View, top: Top) -> bool:
         v.s.head(tip, 0.0, min(2.5, 0.3 * (lower - upper) / MM / v.k / 0.2))
     first, last = (seams[0] + seams[1]) / 2, (seams[-2] + seams[-1]) / 2
     base = start + 0.42 * (end - start)
-    v.line("narrow", (base, first), (base + 0.3 * (end - start), (first + last) / 2), (base, last), close=True)
+    v.line(
+        "narrow", (base, first), (base + 0.3 * (end - start), (first + last) / 2), (base, last), close=True
+    )
     return bool(sizes)
 
 
 def sessions(v: View, top: Top, glue: GlueUp) -> float:
-    """Draw a bracket for each clamping, dots at the joints that it closes, its number beside it; return the room [mm]."""
+    """Draw a bracket for each clamping, dots at the joints that it closes, its number beside it; return
+    the room [mm].
+    """
     edge, rounds = v.at(top.blank[1], 0)[0], max((session.round for session in glue.sessions), default=0)
     for session in glue.sessions:
         x = edge + 2.2 + 6 * (session.round - 1)
@@ -145,7 +153,9 @@ def under_face(v: View, top: Top, made: Channels) -> None:
     begins, ends = (top.width - made.recess_long) / 2, (top.width + made.recess_long) / 2
     first = (top.width - made.long) / 2
     for at in made.at:
-        v.rect("outline", at - made.recess_wide / 2, begins, made.recess_wide, made.recess_long, what="recess")
+        v.rect(
+            "outline", at - made.recess_wide / 2, begins, made.recess_wide, made.recess_long, what="recess"
+        )
         v.rect("narrow", at - made.wide / 2, first, made.wide, made.long, what="channel")
         past = 0.4 * begins
         v.line("centre", (at, begins - past), (at, ends + past))

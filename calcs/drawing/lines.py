@@ -2,8 +2,8 @@
 
 Notes
 -----
-Widths of line group 0.5, wide to narrow as 2 to 1. Only the grain and the hatching are thinner than the group,
-so that the text stays first; that is our choice.
+Widths of line group 0.5, wide to narrow as 2 to 1. Only the grain and the hatching are thinner than the
+group, so that the text stays first; that is our choice.
 
 References
 ----------
@@ -46,8 +46,8 @@ LINES = {
     "area": LineType(number="04.2", width=0.5, dashes=(24, 3, 0.5, 3)),
     "other": LineType(number="05.1", width=0.25, dashes=(24, 3, 0.5, 3, 0.5, 3)),
 }
-"""By what a line means: visible edges, sizes and seams, grain, hidden edges, axes, where a section is taken, where
-glue goes, a finished end inside a blank."""
+"""By what a line means: visible edges, sizes and seams, grain, hidden edges, axes, where a section is taken,
+where glue goes, a finished end inside a blank."""
 SCALES: dict[str, tuple[float, ...]] = {
     "in": (0.5, 1, 2, 4, 5, 8, 10, 12, 16, 20, 24, 32, 50, 100),
     "mm": (0.5, 1, 2, 2.5, 5, 10, 12.5, 20, 25, 50, 100),
@@ -95,8 +95,8 @@ SHEETS = {"letter": (279.4, 215.9), "A4": (297.0, 210.0)}
 class Block:
     """Fields of a title block by their names in ISO 7200:2004, and three that stand beside them.
 
-    The standard wants legal owner, identification number, date of issue, sheet, title, approval person, creator
-    and document type (from memory).
+    The standard wants legal owner, identification number, date of issue, sheet, title, approval person,
+    creator and document type (from memory).
     """
 
     legal_owner: str
@@ -128,7 +128,9 @@ def size(length: float, unit: str, step: str = "bench") -> str:
     if unit == "mm":
         return f"{float(told):g}"
     whole, rest = divmod(told, 1)
-    return "\u00a0\u00a0".join(str(part) for part in (whole, rest) if part) or "0"  # 11 3/4 is not read as 113/4
+    return (
+        "\u00a0\u00a0".join(str(part) for part in (whole, rest) if part) or "0"
+    )  # 11 3/4 is not read as 113/4
 
 
 def ratio(k: float) -> str:

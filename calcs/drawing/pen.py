@@ -1,4 +1,6 @@
-"""The pen: a sheet with its margins, lines, words, headings, scales and the bar to measure by. All in mm of paper."""
+"""The pen: a sheet with its margins, lines, words, headings, scales and the bar to measure by. All in mm
+of paper.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ NOTE_LINE = 4.6
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """Running sizes at a scale: lengths, places, words and where the words go; ``reach`` is the room they need."""
+    """Running sizes at a scale: lengths, places, words and where the words go; ``reach`` is the room they
+    need.
+    """
 
     spots: list[float]
     at: list[float]
@@ -51,11 +55,15 @@ class Sheet:
         """Return the width for views [mm]."""
         return self.right - self.left
 
-    def line(self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = "") -> None:
+    def line(
+        self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = ""
+    ) -> None:
         ends = (*points, points[0]) if close else points
         self.marks.append(Line(kind=kind, points=ends, fill=fill, what=what))
 
-    def circle(self, x: float, y: float, r: float, *, kind: str = "narrow", fill: bool = False, what: str = "") -> None:
+    def circle(
+        self, x: float, y: float, r: float, *, kind: str = "narrow", fill: bool = False, what: str = ""
+    ) -> None:
         self.marks.append(Circle(kind=kind, middle=(x, y), radius=r, fill=fill, what=what))
 
     def head(self, tip: Point, way: float, long: float = 2.5) -> None:
@@ -109,14 +117,23 @@ class Sheet:
     def heading(self, words: str, k: float, *, x: float | None = None, y: float | None = None) -> None:
         """Write the name of a view and its scale."""
         told = "" if self.paper.compact or not k else f" ({ratio(k)})"
-        self.text(self.left if x is None else x, (self.y if y is None else y) + 4, f"{words}{told}", bold=True)
+        self.text(
+            self.left if x is None else x, (self.y if y is None else y) + 4, f"{words}{told}", bold=True
+        )
 
     def bar(self, x: float, y: float, k: float) -> None:
         """Draw a bar to measure by, which stays true however large the drawing is shown."""
         long = next((bar for bar in BARS[self.unit] if bar / MM / k <= 34), BARS[self.unit][-1])
         half = long / MM / k / 2
         self.line("narrow", (x, y), (x + half, y), (x + half, y + 1.2), (x, y + 1.2), close=True, fill=True)
-        self.line("narrow", (x + half, y), (x + 2 * half, y), (x + 2 * half, y + 1.2), (x + half, y + 1.2), close=True)
+        self.line(
+            "narrow",
+            (x + half, y),
+            (x + 2 * half, y),
+            (x + 2 * half, y + 1.2),
+            (x + half, y + 1.2),
+            close=True,
+        )
         self.text(x + 2 * half + 2, y + 2, f"{size(long, self.unit)} {self.unit}", font=SMALL)
 
     @contextmanager
@@ -127,7 +144,9 @@ class Sheet:
         self.marks.append(End())
 
     def finish(self, title: str, k: float, notes: Sequence[str] = (), block: Block | None = None) -> str:
-        """Return the drawing as SVG; ``k`` is the scale of its main view, 0 for a picture that nobody measures."""
+        """Return the drawing as SVG; ``k`` is the scale of its main view, 0 for a picture that nobody
+        measures.
+        """
         high = self.paper.height
         if high is not None:
             draw_block(self, block, k, notes)
@@ -138,4 +157,6 @@ class Sheet:
             if k:
                 self.bar(self.left, high + 3, k)
                 high += 6.5
-        return svg(self.marks, wide=self.paper.width, high=high, title=title, true_size=not self.paper.compact)
+        return svg(
+            self.marks, wide=self.paper.width, high=high, title=title, true_size=not self.paper.compact
+        )

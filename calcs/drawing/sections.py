@@ -16,7 +16,9 @@ FREE = 1.2
 
 
 def cut(v: View, name: str, p: Point, q: Point) -> None:
-    """Draw where a section is taken: thick ends beyond the outline, arrows that point as one looks, letters."""
+    """Draw where a section is taken: thick ends beyond the outline, arrows that point as one looks,
+    letters.
+    """
     for (x, y), out in ((v.at(*p), -1), (v.at(*q), 1)):
         if p[0] == q[0]:
             v.s.line("cut", (x, y + 1.2 * out), (x, y + 5 * out))
@@ -39,8 +41,9 @@ def along(v: View, top: Top, thickness: int) -> None:
         v.line("outline", *shape, close=True)
     v.hatch(panel)
     v.line("outline", *panel, close=True)
-    for at in top.channels.at if top.channels else ():
-        v.line("fine", *steel(top.channels, at, t), close=True, fill=True)
+    if top.channels:
+        for at in top.channels.at:
+            v.line("fine", *steel(top.channels, at, t), close=True, fill=True)
     v.rect("fine", 0, 0, length, t, what="finished")
 
 
@@ -79,7 +82,9 @@ def steel(made: Channels, at: float, t: float) -> list[Point]:
 
 
 def profile(top: Top, t: int, *, recess: bool = False) -> list[Point]:
-    """Return the outline across the grain: edges eased above, bevelled or eased below, with a recess where asked."""
+    """Return the outline across the grain: edges eased above, bevelled or eased below, with a recess where
+    asked.
+    """
     w, edge = top.width, top.edge
     above = _quarter(edge.radius)
     if edge.bevel:
@@ -103,7 +108,9 @@ def _quarter(r: int) -> list[Point]:
 
 
 def across_and_edge(s: Sheet, top: Top, thickness: int, x: float) -> None:
-    """Draw the section across the grain with its thickness, and the edge beside it, on a narrow sheet below it."""
+    """Draw the section across the grain with its thickness, and the edge beside it, on a narrow sheet
+    below it.
+    """
     below, w, t = s.paper.width < 150, top.width, thickness
     k = s.scale(w, s.right - x - (36 if below else 108))
     s.heading("Across the grain" if s.paper.compact else "A–A", k)

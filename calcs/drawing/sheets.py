@@ -1,6 +1,7 @@
 """Sheets of a top: client drawing, glue-up plan, underside, breadboard end. A `Top` in, SVG out.
 
-Each sheet only places its views and their sizes. Views carry their scale as data, so that a test can measure them.
+Each sheet only places its views and their sizes. Views carry their scale as data, so that a test can
+measure them.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Sequence
 from calcs.drawing import bench_views, faces, sections
 from calcs.drawing.faces import END_ON_TOP
 from calcs.drawing.lines import MM, PHONE_WIDE, Block, Paper
+from calcs.drawing.notes import notes_of
 from calcs.drawing.pen import Sheet
 from calcs.drawing.top import Channels, Ends, GlueUp, Top, top_of
 from calcs.drawing.view import view
@@ -36,7 +38,13 @@ def views_of(top: Top) -> list[str]:
 
 
 def sheet(
-    top: Top, name: str, paper: Paper, *, block: Block | None = None, notes: Sequence[str] = (), title: str = ""
+    top: Top,
+    name: str,
+    paper: Paper,
+    *,
+    block: Block | None = None,
+    notes: Sequence[str] = (),
+    title: str = "",
 ) -> str | None:
     """Return a sheet of a top as SVG; None where it does not apply.
 
@@ -47,7 +55,7 @@ def sheet(
     paper : Paper
         Size and unit; a paper with a height gets a frame, and with ``block`` a title block.
     notes : sequence of str
-        Short lines beside the title block or under the views.
+        Short lines after its own, beside the title block or under the views.
     title : str
         Put before the words that a screen reader reads.
     """
@@ -63,7 +71,8 @@ def sheet(
     else:
         assert top.ends is not None
         k = _breadboard(s, top, top.ends)
-    return s.finish(": ".join(filter(None, (title, TITLES[name].lower()))), k, notes, block)
+    told = (*notes_of(top, name, paper.unit), *notes)
+    return s.finish(": ".join(filter(None, (title, TITLES[name].lower()))), k, told, block)
 
 
 def _client(s: Sheet, top: Top) -> float:
@@ -76,7 +85,11 @@ def _client(s: Sheet, top: Top) -> float:
         faces.finished_face(v, top)
         v.dim((0, 0), (top.length, 0), -5 if small else -9.5, tolerance=top.tolerance, step="joint")
         v.dim(
-            (top.length, 0), (top.length, top.width), 6 if small else 16, tolerance=top.tolerance, step="joint"
+            (top.length, 0),
+            (top.length, top.width),
+            6 if small else 16,
+            tolerance=top.tolerance,
+            step="joint",
         )
         if top.ends_wide:
             v.dim((0, top.width), (top.ends_wide, top.width), 5 if small else 9, step="joint")
@@ -97,9 +110,11 @@ def _client(s: Sheet, top: Top) -> float:
 
 
 def _glue_up(s: Sheet, top: Top, glue: GlueUp) -> float:
-    """Draw what the bench lays out and clamps: strips, slots, sessions, clamps in a band below, rings at the end."""
+    """Draw what the bench lays out and clamps: strips, slots, sessions, clamps in a band below, rings at
+    the end.
+    """
     small = s.paper.compact
-    (start, end), (low, high) = top.panel, top.blank
+    start, (low, high) = top.panel[0], top.blank
     rounds = max((session.round for session in glue.sessions), default=0)
     beside = 4 + 6 * rounds + (0 if small else 10)
     edge, far = top.seams[0], top.seams[-1]
@@ -125,7 +140,9 @@ def _glue_up(s: Sheet, top: Top, glue: GlueUp) -> float:
 
 
 def _underside(s: Sheet, top: Top, made: Channels) -> float:
-    """Draw what is cut into the underside: recesses, channels, slots, inserts; turned so that left stays left."""
+    """Draw what is cut into the underside: recesses, channels, slots, inserts; turned so that left stays
+    left.
+    """
     small = s.paper.compact
     k = s.scale(top.length, s.room - (24 if small else 32), top.width)
     turned = f", strip {top.strips[-1].label} above" if len(top.strips) > 1 and not small else ""

@@ -18,8 +18,8 @@ def svg(marks: Iterable[Mark], *, wide: float, high: float, title: str, true_siz
     """Return a drawing as text; with ``true_size`` its width and height are told in mm."""
     told = f' width="{wide:g}mm" height="{high:.2f}mm"' if true_size else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img"{told} viewBox="0 0 {wide:.3f} {high:.3f}"'
-        f' fill="none" stroke="currentColor" font-family="{FONT}"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img"{told}'
+        f' viewBox="0 0 {wide:.3f} {high:.3f}" fill="none" stroke="currentColor" font-family="{FONT}"'
         ' style="font-variant-numeric: lining-nums tabular-nums">'
         f"<title>{escape(printable(title))}</title>{''.join(map(_mark, marks))}</svg>"
     )
@@ -76,7 +76,8 @@ def _slot(mark: Slot) -> str:
     (x, y), r = mark.middle, mark.high / 2
     half = max(0.0, (mark.long - mark.high) / 2)
     way = (
-        f"M{x - half:.3f} {y - r:.3f} L{x + half:.3f} {y - r:.3f} A{r:.3f} {r:.3f} 0 0 1 {x + half:.3f} {y + r:.3f}"
+        f"M{x - half:.3f} {y - r:.3f} L{x + half:.3f} {y - r:.3f}"
+        f" A{r:.3f} {r:.3f} 0 0 1 {x + half:.3f} {y + r:.3f}"
         f" L{x - half:.3f} {y + r:.3f} A{r:.3f} {r:.3f} 0 0 1 {x - half:.3f} {y - r:.3f} Z"
     )
     return f'<path{_look(mark)} d="{way}"/>'
@@ -87,12 +88,14 @@ def _words(mark: Words) -> str:
     turned = f' transform="rotate({mark.turn} {x:.3f} {y:.3f})"' if mark.turn else ""
     weight = ' font-weight="700"' if mark.bold else ""
     return (
-        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{mark.font:.2f}" text-anchor="{mark.anchor}" fill="currentColor"'
-        f' stroke="none"{weight}{turned}>{escape(printable(mark.words))}</text>'
+        f'<text x="{x:.3f}" y="{y:.3f}" font-size="{mark.font:.2f}" text-anchor="{mark.anchor}"'
+        f' fill="currentColor" stroke="none"{weight}{turned}>{escape(printable(mark.words))}</text>'
     )
 
 
 def fitted(long: float, dash: float, gap: float) -> tuple[float, float]:
-    """Return dash and gap so that a line of this length begins and ends with a dash; all in widths of the line."""
+    """Return dash and gap so that a line of this length begins and ends with a dash; all in widths of the
+    line.
+    """
     count = max(1, round((long + gap) / (dash + gap)))
     return (long - (count - 1) * gap) / count, gap

@@ -10,7 +10,9 @@ from calcs.drawing.marks import Point
 
 WIDE, ROW, NAME = 180, 8, 2.4
 LEFT, OTHERS = 20, 10
-"""Margins: ISO 5457:1999 has 20 mm at the left and 10 mm elsewhere (from memory); letter paper takes the same."""
+"""Margins: ISO 5457:1999 has 20 mm at the left and 10 mm elsewhere (from memory); letter paper takes the
+same.
+"""
 NOTE, NOTE_LINE = 3.3, 4.3
 
 

@@ -1,7 +1,7 @@
 """A solid-wood top as it is drawn: what the sheets of a drawing take.
 
-``along`` runs from the left finished end, ``across`` from the finished edge of the first strip, show face up. All
-lengths are whole numbers of 1/8 µm.
+``along`` runs from the left finished end, ``across`` from the finished edge of the first strip, show face
+up. All lengths are whole numbers of 1/8 µm.
 """
 
 from __future__ import annotations
@@ -39,7 +39,9 @@ class Slots:
 
 @dataclass(frozen=True, kw_only=True)
 class Session:
-    """A clamping: its number, the parts it joins, each as (first strip, one after its last), and its round."""
+    """A clamping: its number, the parts it joins, each as (first strip, one after its last), and its
+    round.
+    """
 
     number: int
     parts: tuple[tuple[int, int], ...]
@@ -48,7 +50,9 @@ class Session:
 
 @dataclass(frozen=True, kw_only=True)
 class GlueUp:
-    """How a panel is glued: what comes off each end, slots, sessions, places of clamps and cauls from the panel's end."""
+    """How a panel is glued: what comes off each end, slots, sessions, places of clamps and cauls from the
+    panel's end.
+    """
 
     trim: int
     slots: Slots | None = None
@@ -86,7 +90,9 @@ class Channels:
 
 @dataclass(frozen=True, kw_only=True)
 class Peg:
-    """A peg: from the panel's first edge, the length of its slot, and from the slot's inner end to the peg as made."""
+    """A peg: from the panel's first edge, the length of its slot, and from the slot's inner end to the peg
+    as made.
+    """
 
     at: int
     slot: int
@@ -96,7 +102,9 @@ class Peg:
 
 @dataclass(frozen=True, kw_only=True)
 class Ends:
-    """Breadboard ends. The reveals say how far the end stands proud of the panel; negative where the panel does."""
+    """Breadboard ends. The reveals say how far the end stands proud of the panel; negative where the panel
+    does.
+    """
 
     long: int
     wide: int
@@ -116,7 +124,9 @@ class Ends:
 
 @dataclass(frozen=True, kw_only=True)
 class Edge:
-    """The edge: radius above, radius below, and a bevel of the underside, inward and upward; 0 where there is none."""
+    """The edge: radius above, radius below, and a bevel of the underside, inward and upward; 0 where there
+    is none.
+    """
 
     words: str = "square"
     radius: int = 0
@@ -139,6 +149,8 @@ class Top:
     width: int
     thickness: int | None = None
     tolerance: int = 0
+    yearly: int = 0
+    """How much wider the top is in the humid season than in the dry one."""
     strips: tuple[Strip, ...] = ()
     edge: Edge = Edge()
     glue: GlueUp | None = None
@@ -180,7 +192,9 @@ class Top:
 
     @property
     def seams(self) -> list[int]:
-        """Return the edges of the strips, outer ones included; the blank lies evenly over the finished width."""
+        """Return the edges of the strips, outer ones included; the blank lies evenly over the finished
+        width.
+        """
         if not self.strips:
             return [0, self.width]
         sums = [0, *accumulate(strip.width for strip in self.strips)]

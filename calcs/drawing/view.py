@@ -1,10 +1,10 @@
-"""A board seen from one side at a scale: its lengths become places on the sheet, and sizes are drawn between them.
+"""A board from one side at a scale: its lengths become places on the sheet, and sizes are drawn between them.
 
 References
 ----------
-.. [1] ISO 129-1:2018, Presentation of dimensions: line, arrows, extension lines, running dimensions from a common
-   origin (from memory). Where a size is too short its words stand level beside it: our departure, which a bench
-   reads faster.
+.. [1] ISO 129-1:2018, Presentation of dimensions: line, arrows, extension lines, running dimensions from a
+common origin (from memory). Where a size is too short its words stand level beside it: our departure, which a
+   bench reads faster.
 """
 
 from __future__ import annotations
@@ -45,13 +45,17 @@ class View:
         """Return the place on the sheet [mm]."""
         return self.x + a / MM / self.k, self.y + b / MM / self.k
 
-    def line(self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = "") -> None:
+    def line(
+        self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = ""
+    ) -> None:
         self.s.line(kind, *(self.at(*p) for p in points), close=close, fill=fill, what=what)
 
     def rect(
         self, kind: str, a: float, b: float, long: float, high: float, *, fill: bool = False, what: str = ""
     ) -> None:
-        self.line(kind, (a, b), (a + long, b), (a + long, b + high), (a, b + high), close=True, fill=fill, what=what)
+        self.line(
+            kind, (a, b), (a + long, b), (a + long, b + high), (a, b + high), close=True, fill=fill, what=what
+        )
 
     def slot(self, kind: str, a: float, b: float, long: float, high: float, *, what: str = "") -> None:
         """Draw a slot with round ends, its middle at (a, b); a hole where it is as long as high."""
@@ -81,7 +85,9 @@ class View:
     def dim(
         self, p: Point, q: Point, off: float, *, tolerance: int = 0, step: str = "bench", lead: str = ""
     ) -> None:
-        """Draw a size between two points, ``off`` mm away, up or left where negative; its words are what it measures."""
+        """Draw a size between two points, ``off`` mm away, up or left where negative; its words are what
+        it measures.
+        """
         true, unit = hypot(q[0] - p[0], q[1] - p[1]), self.s.unit
         words = lead + size(true, unit, step)
         words += f" ±{size(tolerance, unit, 'joint')}" if tolerance else ""
@@ -102,7 +108,9 @@ class View:
             for along, out in ((start, -1), (end, 1)):
                 if short:
                     s.line("narrow", flip((along, level)), flip((along + out * reach, level)))
-                s.head(flip((along, level)), (pi / 2 if upright else 0.0) + (pi if (out < 0) != short else 0.0))
+                s.head(
+                    flip((along, level)), (pi / 2 if upright else 0.0) + (pi if (out < 0) != short else 0.0)
+                )
             middle, beside = (start + end) / 2, short or wide(words) > end - start - 1
             if upright and beside:
                 s.text(level + 2.6 * sign, middle + 1.3, words, anchor="start" if sign > 0 else "end")
@@ -115,7 +123,9 @@ class View:
         self, places: Sequence[float], face: float, off: float, *, upright: bool = False, step: str = "bench",
         datum: float = 0, gap: float = GAP,
     ) -> None:  # fmt: skip
-        """Draw running sizes from a datum: a ring there, an arrow at each place, each size at its extension line."""
+        """Draw running sizes from a datum: a ring there, an arrow at each place, each size at its
+        extension line.
+        """
         s, sign, last = self.s, 1 if off > 0 else -1, -1e9
 
         def flip(a: float, b: float) -> Point:
@@ -141,4 +151,10 @@ class View:
                     s.text(label, foot + off + (5.6 if sign > 0 else -3), words, anchor="middle")
                 else:
                     x, y = flip(label + 1.3, foot + off + 3.8 * sign)
-                    s.text(x, y, words, anchor="start" if (sign > 0) == upright else "end", turn=0 if upright else -90)
+                    s.text(
+                        x,
+                        y,
+                        words,
+                        anchor="start" if (sign > 0) == upright else "end",
+                        turn=0 if upright else -90,
+                    )

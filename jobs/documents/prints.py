@@ -4,18 +4,14 @@ from datetime import date
 from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils import timezone
 
 from calcs.asking.figure_wording import in_both
-from jobs.documents.kit.layout import drawn, logo_in, look_of
+from jobs.documents.kit.layout import logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, day, inches, millimetres, number
 from jobs.domain.papers.letterhead import shop_look
-from jobs.domain.pieces.drawing import shape_of
 from jobs.domain.settings import settings
-from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Paper
 
 PER_SHEET = 14
 """Two columns of seven."""
@@ -87,27 +83,6 @@ def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date) -> bytes:
         for piece in pieces
     ]
     return _labels("Piece labels", labels, today=today)
-
-
-def drawings_pdf(paper: Paper) -> bytes | None:
-    """Return the drawings of a commission's pieces for its client; None where nothing can be drawn."""
-    pieces = list(paper.commission.pieces.order_by("number")) if paper.commission else []
-    texts = Texts(refs_of(pieces))
-    shown = [
-        {"label": clean(texts[piece.label_ref]), "drawing": drawn(svg), "size": _size_of(piece.inputs)}
-        for piece in pieces
-        if (svg := shape_of(piece.computed, piece.inputs, title=clean(texts[piece.label_ref])))
-    ]
-    if not shown:
-        return None
-    day_of = timezone.localtime(paper.issued_at).date()
-    context = {"pieces": shown, "paper": paper.number}
-    return _print("drawings", "Drawing", context, shop={"name": ""}, today=day_of)
-
-
-def _size_of(inputs: dict[str, Any]) -> str:
-    sides = [inputs.get(f"{side}_len") for side in ("length", "width", "thickness")]
-    return " × ".join(f"{inches(side)} ({millimetres(side)})" for side in sides if side is not None)
 
 
 def _size(sizes: dict[str, Any], write: Any) -> str:

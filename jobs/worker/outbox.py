@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
-from jobs.documents.prints import drawings_pdf
+from jobs.documents.drawings import quote_drawings_pdf
 from jobs.documents.render import render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
@@ -75,7 +75,7 @@ def _send_paper(key: str, now: datetime) -> None:
     """Mail a paper with the drawings of its pieces; print it first where it has no file yet."""
     sending = paper_mail.sending_of(int(key))
     _render(sending.paper.number, now)
-    drawings = drawings_pdf(sending.paper) if sending.occasion == QUOTE else None
+    drawings = quote_drawings_pdf(sending.paper) if sending.occasion == QUOTE else None
     try:
         paper_mail.send_paper(int(key), now, drawings=drawings)
     except WillNever as reason:

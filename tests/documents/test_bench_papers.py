@@ -109,7 +109,7 @@ def test_a_job_sheet_tells_the_bench_everything_and_its_code_leads_to_the_next_s
         f"http://localhost:8000/pieces/{piece.commission.number}-{n}/next/" for n in (1, 2)
     }
     drawings = figures(made)
-    assert sum("strips, show face up" in words_ for words_ in drawings) == 2
+    assert sum("glue-up plan" in words_ for words_ in drawings) == 2
     assert sum("Code to scan" in words_ for words_ in drawings) == 2 and all(drawings)
     assert all(fonts(made).values())
     assert [n for n, page in enumerate(each, 1) if "Second top" in page], "each piece begins a page"

@@ -7,11 +7,12 @@ practice, no source).
 """
 
 import re
+from xml.etree import ElementTree
 
 import pytest
 
 from jobs.documents.render import draft, render
-from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.drawing import bench_drawing
 from jobs.models import Piece
 from tests.documents.reading import words
 from tests.documents.shop import a_shop
@@ -20,6 +21,7 @@ from tests.shop_fixtures import Work, issue_job_sheet, the_paper
 
 pytestmark = [needs("weasyprint"), pytest.mark.django_db]
 INCH_MM = 25.4
+SVG = "{http://www.w3.org/2000/svg}"
 # joints asked, thickness, joiner that comes of it, along the edge [mm], into each edge [mm]
 SIZES = [
     ("biscuits", "1 1/2", "biscuit 20", 66.3, 12.3),
@@ -51,9 +53,10 @@ def test_the_job_sheet_prints_the_depth_of_a_slot_not_the_size_of_its_joiner(
 @pytest.mark.parametrize(("joints", "thickness", "joiner", "along", "into"), SIZES)
 def test_the_drawing_on_it_shows_slots_as_deep_as_they_are_cut(joints, thickness, joiner, along, into):
     piece = a_top(a_shop(), joints, thickness)
-    drawn = drawing_of(piece.computed, piece.inputs) or ""
-    assert joiner in drawn
-    from_above = re.search(r'<rect[^>]*class="slot"[^>]*>', drawn)
-    assert from_above
-    wide, high = (float(re.search(rf'\b{side}="([\d.]+)"', from_above[0])[1]) for side in ("width", "height"))
-    assert high / wide == pytest.approx(2 * into / along, rel=0.02)
+    root = ElementTree.fromstring(bench_drawing(piece.computed, piece.inputs, unit="in") or "")
+    view = next(g for g in root.iter(f"{SVG}g") if g.get("data-view") == "glue-up")
+    sides = [path for path in view if path.get("data-what") == "slot"][:4]  # the four sides of the first
+    ends = [float(n) for side in sides for n in re.findall(r"-?\d+\.\d+", side.get("d"))]
+    scale = float(view.get("data-scale"))
+    drawn = [(max(of) - min(of)) * scale for of in (ends[::2], ends[1::2])]
+    assert drawn == pytest.approx([along, 2 * into], abs=0.05)

@@ -16,8 +16,9 @@ from jobs.api.pieces.job_sheet_serializers import JobSheetOut, WoodQuery
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.commissions.job_sheet import job_sheet
-from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.drawing import bench_drawing
 from jobs.domain.pieces.wood import wood_drawing
+from jobs.domain.settings import shop_unit
 from jobs.domain.waits.queries import read_routes
 
 
@@ -42,7 +43,7 @@ class DrawingView(FileView):
     def get(self, request: Request, piece: str) -> Any:
         """Strips, slots, clamps and recesses to scale, drawn from what was figured; 404 without a layout."""
         found = lookups.piece(piece)
-        drawn = drawing_of(found.computed, found.inputs, title=found.number)
+        drawn = bench_drawing(found.computed, found.inputs, unit=shop_unit(), title=found.number)
         if drawn is None:
             raise NotFound(f"piece {piece} has no layout to draw", field="piece", value=piece)
         return _picture(drawn, found.number)

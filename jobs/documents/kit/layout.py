@@ -14,7 +14,8 @@ from jobs.documents.kit.tax_words import number_names
 from jobs.documents.kit.wording import clean, day
 
 Frozen = Mapping[str, Any]
-FONTS = "Sans latin, Sans latin-ext, Signs"
+FONTS = "Drawn, Sans latin, Sans latin-ext, Sans greek, Sans cyrillic, Sans vietnamese, Signs"
+"""Drawn is the sans with figures of one height and width."""
 
 
 def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any]) -> str:

@@ -82,5 +82,11 @@ def _printer() -> tuple[Any, Any, Any, Any]:
         f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("{SCHEME}{file}") }}\n'
         for family, weight, file in faces.FACES
     )
+    face_rules += "".join(
+        f'@font-face {{ font-family: "Drawn"; font-weight: {weight};'
+        f' font-feature-settings: "lnum" 1, "tnum" 1; src: url("{SCHEME}{file}") }}\n'
+        for family, weight, file in faces.FACES
+        if family == "Sans latin"
+    )
     look = weasyprint.CSS(string=face_rules + LOOK.read_text(), font_config=font_config, url_fetcher=fetcher)
     return weasyprint, font_config, look, fetcher

@@ -8,8 +8,9 @@ from django.conf import settings as site
 from calcs.wood.movement import change
 from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.care import AIR, HUMIDITY, care_of
-from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.drawing import bench_drawing
 from jobs.domain.routes import cautions
+from jobs.domain.settings import shop_unit
 from jobs.domain.waits.full_cure import full_use
 from jobs.domain.waits.queries import read_routes
 from jobs.log.private_texts import Texts, refs_of
@@ -34,7 +35,7 @@ def _sheet(route: Any, texts: Texts) -> dict[str, Any]:
     piece = route.piece
     return {
         **job_sheet(route, texts),
-        "drawing": drawing_of(piece.computed, piece.inputs, title=piece.number) or "",
+        "drawing": bench_drawing(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number) or "",
         "next": next_address(piece.number),
     }
 

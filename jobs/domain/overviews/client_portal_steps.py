@@ -11,14 +11,15 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from calcs.drawing.client_view import Shown, draw_for_client
+from calcs.drawing.lines import PHONE_WIDE, Paper
 from calcs.kit.units import format_length
 from calcs.materials.species import OWN_WOOD
 from jobs.domain.clients.approvals import approvals_of
 from jobs.domain.clients.portal_wording import STEPS, day_words, sentence
 from jobs.domain.overviews.client_portal_papers import MADE
 from jobs.domain.pieces import care
-from jobs.domain.pieces.wood import strips_of, thumb_of
+from jobs.domain.pieces.drawing import draw_sheet
+from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.routes.approvals import asked_of
 from jobs.domain.settings import shop_unit
 from jobs.domain.waits.queries import Read
@@ -146,28 +147,22 @@ def approvals(commission: Commission, read: Read) -> list[dict[str, Any]]:
     wanted = {number: asked_of(route.piece, route.stages) for number, route in routes.items()}
     asked = [one for one in approvals_of(commission) if one["is_current"] and not one["approved_at"]]
     asked = [one for one in asked if one["what"] in wanted[one["piece"]]]
-    longest = max((routes[one["piece"]].piece.inputs.get("length_len") or 0 for one in asked), default=0)
     found = []
     for one in sorted(asked, key=lambda one: (one["piece"], one["what"])):
         piece = routes[one["piece"]].piece
         label = read.texts[piece.label_ref]
         is_drawing = one["what"] == Approval.What.DRAWING
         says = _drawn_words(piece) if is_drawing else woods([piece])
-        drawing = drawing_for_client(piece, label, longest) if is_drawing else ""
+        drawing = drawing_for_client(piece, label) if is_drawing else ""
         found.append({**one, "label": label, "says": says, "drawing": drawing})
     return found
 
 
-def drawing_for_client(piece: Piece, label: str, longest: int) -> str:
-    """Return the drawing of a piece as its client sees it, to the scale of the longest piece beside it."""
-    inputs = piece.inputs
-    return draw_for_client(
-        Shown(
-            length_len=inputs["length_len"], width_len=inputs["width_len"], strips_len=strips_of(piece),
-            ends_len=inputs.get("end_width_len") or 0, beside_len=longest, unit=shop_unit(),
-            says=f"{label}: {_drawn_words(piece)}",
-        )
-    )  # fmt: skip
+def drawing_for_client(piece: Piece, label: str) -> str:
+    """Return the drawing of a piece as its client sees it on a phone."""
+    paper = Paper(width=PHONE_WIDE, unit=shop_unit(), compact=True)
+    title = f"{label}: {_drawn_words(piece)}"
+    return draw_sheet(piece.computed, piece.inputs, "client", paper=paper, title=title) or ""
 
 
 def _drawn_words(piece: Piece) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 from calcs.drawing import sheets
@@ -22,11 +23,14 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import inches
 from calcs.lumber.ends import EndPiece, panel_len
 from calcs.lumber.layout import Layout, Strip, StripLayout
+from calcs.wood.movement import change
 from jobs.domain.pieces.joints import REACH
 
 Kept = Mapping[str, Any]
 TOLERANCE = {"in": inches("1/32"), "mm": 4000}
 """Of the overall sizes [1/8 µm]; common practice, no source."""
+BENCH_WIDE = 190
+"""Room for a drawing on a job sheet, letter or A4 [mm]."""
 
 
 def views_of(computed: Kept, inputs: Kept) -> list[str]:
@@ -36,12 +40,22 @@ def views_of(computed: Kept, inputs: Kept) -> list[str]:
 
 
 def draw_sheet(
-    computed: Kept, inputs: Kept, view: str, *, paper: Paper, block: Block | None = None, notes: Sequence[str] = (),
-    title: str = "",
+    computed: Kept, inputs: Kept, view: str, *, paper: Paper, block: Block | None = None,
+    notes: Sequence[str] = (), title: str = "",
 ) -> str | None:  # fmt: skip
     """Return one sheet of a piece as SVG; None where it does not apply."""
     top = top_drawn(computed, inputs, unit=paper.unit)
     return sheets.sheet(top, view, paper, block=block, notes=notes, title=title) if top else None
+
+
+def bench_drawing(computed: Kept, inputs: Kept, *, unit: str, title: str = "") -> str | None:
+    """Return the glue-up plan at the width of a job sheet, else the client drawing; None where neither
+    applies.
+    """
+    views = views_of(computed, inputs)
+    paper = Paper(width=BENCH_WIDE, unit=unit)
+    view = next((view for view in ("glue-up", "client") if view in views), "")
+    return draw_sheet(computed, inputs, view, paper=paper, title=title) if view else None
 
 
 def thumbnail(computed: Kept, inputs: Kept, *, width_mm: float, unit: str, title: str) -> str | None:
@@ -57,7 +71,9 @@ def ornament(computed: Kept, inputs: Kept, *, width_mm: float, title: str) -> st
 
 
 def top_drawn(computed: Kept, inputs: Kept, *, unit: str = "in") -> Top | None:
-    """Return what is drawn of a piece; None where its size is not known or its results do not fit together."""
+    """Return what is drawn of a piece; None where its size is not known or its results do not fit
+    together.
+    """
     if not inputs.get("length_len") or not inputs.get("width_len"):
         return None
     try:
@@ -71,6 +87,7 @@ def _top(computed: Kept, inputs: Kept, tolerance: int) -> Top:
     plain = Top(
         length=inputs["length_len"], width=inputs["width_len"], thickness=thickness, tolerance=tolerance,
         edge=_edge(inputs.get("edge_profile", "square"), thickness or 0),
+        yearly=_yearly(_figures(computed, "movement"), inputs["width_len"]),
         channels=_channels(computed.get("stiffening", {})),
     )  # fmt: skip
     figures = _figures(computed, "layout")
@@ -89,8 +106,18 @@ def _figures(computed: Kept, name: str) -> Kept:
     return computed.get(name, {}).get("result") or {}
 
 
+def _yearly(figures: Kept, width: int) -> int:
+    """Return how much a width moves from the dry to the humid season [1/8 µm]; 0 where it is not known."""
+    if not figures.get("coefficient"):
+        return 0
+    coefficient, dry, humid = (Decimal(figures[name]) for name in ("coefficient", "mc_from", "mc_to"))
+    return change(size_len=width, coefficient=coefficient, mc_from=dry, mc_to=humid)
+
+
 def _edge(words: str, thickness: int) -> Edge:
-    """Return the edge of a profile, as deep as joints keep clear of it, and no more than half the thickness."""
+    """Return the edge of a profile, as deep as joints keep clear of it, and no more than half the
+    thickness.
+    """
     reach = min(REACH.get(words, thickness // 2), thickness // 2)
     if words == "bevelled":
         return Edge(words=words, radius=min(REACH["eased"], thickness // 2), bevel=reach)

@@ -79,8 +79,7 @@ def ask(request: SignedIn, number: str) -> HttpResponse:
 def _shown(pieces: list[Piece], drawn: list[str], labels: dict[str, str]) -> list[str]:
     """Return the drawings as the client will see them."""
     of = [piece for piece in pieces if piece.number in drawn]
-    longest = max((piece.inputs["length_len"] for piece in of), default=0)
-    return [drawing_for_client(piece, labels[piece.number], longest) for piece in of]
+    return [drawing_for_client(piece, labels[piece.number]) for piece in of]
 
 
 def _about(found: Commission, labels: dict[str, str]) -> dict[str, Any]:

@@ -72,7 +72,7 @@ def piece(request: SignedIn, number: str, piece: str = "") -> HttpResponse:
         raise NotFound(f"commission {number} has no such piece", field="piece", value=piece[:40])
     shown = known[piece] if piece else next(iter(pieces), None)
     if shown:
-        shown["drawing"] = drawn_on_page(shown)
+        shown["drawings"] = drawn_on_page(shown, units, ("client",))
         shown["calculations"] = calculations(shown, units=units, currency=_currency(context))
         shown["changes"] = changes(shown, units)
         shown["boards"] = boards_of(piece=shown["number"])

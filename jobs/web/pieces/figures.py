@@ -1,6 +1,6 @@
 """Results of calculations as rows and tables of a screen, in the reader's units."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from django.utils.safestring import mark_safe
@@ -8,10 +8,11 @@ from django.utils.safestring import mark_safe
 from calcs import catalogue
 from calcs.asking.answers import Answer
 from calcs.asking.figure_lists import Titles, lines, sentences, tables, titles_of
-from calcs.drawing import draw, signs
+from calcs.drawing.lines import PHONE_WIDE, Paper
+from calcs.drawing.sheets import TITLES, VIEWS
 from jobs.core.units import Units
 from jobs.domain.pieces.calculations import CALCULATIONS, figures_of, inputs_of, title_of
-from jobs.domain.pieces.drawing import marked_of
+from jobs.domain.pieces.drawing import draw_sheet, views_of
 from jobs.web.kit.formatting import money_words
 from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.pieces.figure_formatting import in_reader_units, label, source_words, value_words
@@ -105,18 +106,21 @@ def _sentences(titles: Titles, values: Result) -> Iterator[str]:
         yield from [f"{translate_stored(line.figure.title)}: {told}"] if isinstance(told, str) else told
 
 
-def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:
-    """Return the drawing of a piece and its key for a page, in type that a phone can show.
-
-    The drawing escapes every text in it.
-    """
-    marked = marked_of(piece["computed"], piece["inputs"])
-    if marked is None:
-        return None
-    return {
-        "svg": mark_safe(draw(marked, title=piece["number"], with_key=False)),
-        "key": [{"svg": mark_safe(sign.svg), "words": sign.words} for sign in signs(marked)],
-    }
+def drawn_on_page(
+    piece: dict[str, Any], units: Units, views: Collection[str] = VIEWS
+) -> list[dict[str, Any]]:
+    """Return the drawings of a piece for a phone, of the views that are asked for and apply."""
+    paper = Paper(width=PHONE_WIDE, unit=units.length, compact=True)
+    kept = piece["computed"], piece["inputs"]
+    return [
+        {
+            "view": view,
+            "title": translate_stored(TITLES[view]),
+            "svg": mark_safe(draw_sheet(*kept, view, paper=paper, title=piece["number"]) or ""),
+        }
+        for view in views_of(*kept)
+        if view in views
+    ]
 
 
 def changes(piece: dict[str, Any], units: Units) -> list[dict[str, str]]:

@@ -37,8 +37,15 @@ from jobs.web.stages.wait_progress import drawn
 Context = dict[str, Any]
 LIFTING = "lifting"
 
-DRAWN = {"layout", "joinery", "clamping", "stiffening"}
-"""Calculations that the drawing shows."""
+DRAWN = {
+    "layout": "glue-up",
+    "joinery": "glue-up",
+    "gluing": "glue-up",
+    "clamping": "glue-up",
+    "stiffening": "underside",
+    "breadboard": "breadboard",
+}
+"""The view that shows what a calculation says."""
 OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
@@ -107,10 +114,15 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "glue_now": partial(glue_today, read.routes[0], at=now),
         "says_later": at_the_clamps(row),
         "rules": [g for g in found["gates"] if "rule" in g],
-        "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) and found["step"] in TO_WORK else None,
+        "drawings": drawn_on_page(view, units, _drawn_here(found)),
         "next": _next(view, found),
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
+
+
+def _drawn_here(found: Context) -> set[str]:
+    """Return the views that a stage works by, until it is done."""
+    return {DRAWN[name] for name in found["calcs"] if name in DRAWN} if found["step"] in TO_WORK else set()
 
 
 def goes_on_with(person: Person, number: str) -> str:

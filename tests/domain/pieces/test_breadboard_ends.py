@@ -11,7 +11,7 @@ from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.pieces.blockers import blockers_of
-from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.drawing import views_of
 from jobs.domain.waits.queries import read_routes
 from jobs.models import Piece
 from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
@@ -53,8 +53,8 @@ def test_its_ends_are_in_the_rip_list_the_lumber_and_the_drawing(work: Work):
     assert any("breadboard ends" in note for note in piece.computed["lumber"]["notes"])
     net = (Decimal(result(each, "lumber")["net_bf"]) for each in (piece, plain))
     assert len(set(net)) == 1  # the finished top is as large with ends as without
-    assert "breadboard ends, 4" in (drawing_of(piece.computed, piece.inputs) or "").replace("\u00a0", " ")
-    assert "breadboard" not in (drawing_of(plain.computed, plain.inputs) or "")
+    assert views_of(piece.computed, piece.inputs) == ["client", "glue-up", "breadboard"]
+    assert views_of(plain.computed, plain.inputs) == ["client", "glue-up"]
 
 
 def test_own_sizes_reach_every_figure(work: Work):

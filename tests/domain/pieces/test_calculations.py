@@ -8,7 +8,7 @@ from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.units import inches
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.pieces.calculations import compute
-from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.drawing import views_of
 from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.routes.schema import HERE
 from jobs.domain.stages.clamps import add_equipment
@@ -111,7 +111,7 @@ class TestWhatApplies:
         piece = of(work, width="5")
         for name in ("joinery", "gluing", "clamping"):
             assert result(piece, name) == {} and "no joint" in piece.computed[name]["notes"][0]
-        assert drawing_of(piece.computed, piece.inputs)
+        assert views_of(piece.computed, piece.inputs) == ["client"]
 
     def test_what_cannot_be_slotted_is_glued_all_the_same(self, work):
         piece = of(work, thickness="3/8")

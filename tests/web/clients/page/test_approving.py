@@ -34,7 +34,7 @@ def test_the_drawing_is_approved_there_and_the_shop_sees_it_at_once(
     link = a_link(asked, owner)
     assert "Drawing with client" in pages.get("/").words
     page = seen(visitor, link)
-    assert "Is this what you want?" in page.words and 'class="draw"' in page.text
+    assert "Is this what you want?" in page.words and 'data-view="plan"' in page.text
     assert "black walnut" in page.words.lower() and "eased edge" in page.words
     sent = ticked(page)
     assert [visitor.post(f"{link}approve/", sent).status_code for _ in range(2)] == [302, 302]
