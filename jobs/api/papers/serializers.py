@@ -2,8 +2,9 @@
 
 from rest_framework import serializers
 
-from jobs.api.kit.fields import AmountOut, TextField
+from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
+from jobs.api.kit.shapes import Shape
 from jobs.domain.billing.sending import WAYS
 from jobs.domain.papers.kinds import paper_kinds
 
@@ -54,6 +55,25 @@ class WithdrawIn(CommandIn):
     reason = serializers.CharField(max_length=20_000)
 
 
+class CreditLineIn(Shape):
+    """A line of the invoice that is credited."""
+
+    line = Whole(min_value=1, help_text="Its place on the invoice, from 1.")
+    quantity = Exact(
+        max_digits=12, decimal_places=3, required=False, help_text="How many of it; else all that is left."
+    )
+
+
+class CreditIn(WithdrawIn):
+    """An invoice is credited: all that is left of it, unless lines or a sum are given."""
+
+    lines = CreditLineIn(many=True, required=False)
+    amount = Exact(
+        max_digits=14, decimal_places=2, required=False,
+        help_text="A sum with tax; it falls on the tax rates as what is left of the invoice does.",
+    )  # fmt: skip
+
+
 class TaxOut(serializers.Serializer):
     """The tax of one category and rate."""
 
@@ -101,8 +121,11 @@ class PaperOut(serializers.Serializer):
     standing = serializers.CharField(
         help_text="being prepared, issued, withdrawn, credited, void, or forgotten"
     )
-    credits = serializers.CharField(help_text="The invoice that a credit note takes back.")
-    what = serializers.CharField(help_text="deposit, for an invoice of a part asked beforehand; else empty.")
+    credits = serializers.CharField(help_text="The invoice that a credit note takes back, or a part of it.")
+    what = serializers.CharField(
+        help_text="deposit, for an invoice of a part asked beforehand; part, for a credit note that leaves "
+        "its invoice in force; else empty."
+    )
     has_file = serializers.BooleanField()
     stale = serializers.BooleanField(help_text="A job sheet whose pieces were changed since it was issued.")
     sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")

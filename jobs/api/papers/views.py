@@ -1,6 +1,7 @@
 """Papers: issue, look, withdraw, and the file."""
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import HttpResponse
@@ -18,6 +19,7 @@ from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import (
+    CreditIn,
     InvoiceIn,
     PaperContentOut,
     PaperDone,
@@ -32,11 +34,12 @@ from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.kit.pdf_data import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
-from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.credits import CreditLine, credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.sending import remind, send_to_client
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.private_texts import read
 from jobs.models import OutboxMessage, Paper
 
@@ -47,7 +50,7 @@ def _show(view: View, number: str) -> Any:
 
 PAPER = Resource(
     name="paper", done=PaperDone, show=_show, address="paper",
-    key_of=lambda done: done.events[-1].data["paper"],
+    key_of=lambda done: next(event.data["paper"] for event in done.events if "paper" in event.data),
 )  # fmt: skip
 
 
@@ -150,7 +153,16 @@ INVOICE = PAPER.makes(
 WITHDRAW = PAPER.changes(
     withdraw_paper, WithdrawIn, "Withdraw a delivery checklist; its number and its file stay."
 )
-CREDIT = PAPER.makes(credit_invoice, WithdrawIn, "Credit an invoice in full; the answer is the credit note.")
+
+
+def _credit(call: CommandContext, *, lines: Sequence[dict[str, Any]] = (), **asked: Any) -> CommandResult:
+    return credit_invoice(call, lines=[CreditLine(**line) for line in lines], **asked)
+
+
+CREDIT = PAPER.makes(
+    _credit, CreditIn,
+    "Credit an invoice, some of its lines, or a sum; the answer is the credit note. In part, it holds on.",
+)  # fmt: skip
 SEND = PAPER.changes(send_to_client, SendIn, "Mail a paper to the client, or record that it was handed over.")
 REMIND = PAPER.changes(remind, RemindIn, "Remind the client of an open invoice by mail, with the invoice.")
 ROUTES = [

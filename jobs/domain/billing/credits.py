@@ -192,6 +192,20 @@ def credited_quantities(held: Account, invoice: Invoice) -> dict[int, Decimal]:
     return found
 
 
+def creditable_lines(paper: Paper) -> list[Frozen]:
+    """Return the lines of an invoice that can be credited, with how many are left of each."""
+    if not paper.asks_for_money or paper.is_forgotten or paper.commission is None:
+        return []
+    held = account(paper.commission)
+    gone = credited_quantities(held, next(one for one in held.invoices if one.paper == paper))
+    lines = [_typed(line) for line in json.loads(read(paper.frozen_ref))["lines"]]
+    return [
+        {**line, "line": n, "left": line["quantity"] - gone[n]}
+        for n, line in enumerate(lines, 1)
+        if line["amount"] > 0 and line["quantity"] > gone[n]
+    ]
+
+
 def _of_lines(
     held: Account, invoice: Invoice, said: Frozen, asked: Sequence[CreditLine]
 ) -> tuple[list[Frozen], Parts]:

@@ -10,11 +10,12 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from jobs.domain import lookups
 from jobs.domain.billing.sending import CREDIT, DEPOSIT, INVOICE, RECEIPT, WORK, open_sum
 from jobs.domain.clients.mailing import Fact, Said, money_words
 from jobs.domain.papers.kinds import paper_title
 from jobs.log.private_texts import Texts, read
-from jobs.models import Commission, PaperSending
+from jobs.models import Commission, Paper, PaperSending
 
 ZERO = Decimal(0)
 BY = {
@@ -31,13 +32,13 @@ def _deposit(sending: PaperSending, texts: Texts) -> Said:
             _("Thank you for your order: %(title)s.") % what,
             _("Here is the invoice for the deposit; we buy the wood when it is here."),
         ],
-        facts=_to_pay(sending, Decimal(_content(sending)["due"])),
+        facts=_to_pay(sending, open_sum(sending.paper)),
         button=_("Open your page"),
     )
 
 
 def _invoice(sending: PaperSending, texts: Texts) -> Said:
-    what, due = _names(sending, texts), Decimal(_content(sending)["due"])
+    what, due = _names(sending, texts), open_sum(sending.paper)
     delivered = (Commission.Step.DELIVERED, Commission.Step.CLOSED)
     is_there = sending.paper.commission and sending.paper.commission.step in delivered
     first = _("%(title)s is with you now.") if is_there else _("Here is the invoice for %(title)s.")
@@ -81,6 +82,8 @@ def _receipt(sending: PaperSending, texts: Texts) -> Said:
 
 def _credit(sending: PaperSending, texts: Texts) -> Said:
     what = {**_names(sending, texts), "invoice": sending.paper.credits}
+    if sending.paper.what == Paper.PART:
+        return _part_credit(sending, what)
     return Said(
         subject=_("%(title)s: invoice %(invoice)s no longer holds") % what,
         sentences=[
@@ -88,6 +91,25 @@ def _credit(sending: PaperSending, texts: Texts) -> Said:
             _("Please pay nothing on it; the credit note is with this mail."),
         ],
         facts=[],
+        button=_("Open your page"),
+    )
+
+
+def _part_credit(sending: PaperSending, what: dict[str, str]) -> Said:
+    """Word the credit note of a part: the invoice holds on with the rest."""
+    content, currency = _content(sending), sending.paper.invoice.currency
+    says = _("We took %(amount)s off invoice %(invoice)s.")
+    left = lookups.paper(sending.paper.credits)
+    return Said(
+        subject=_("%(title)s: invoice %(invoice)s is less now") % what,
+        sentences=[
+            says % {**what, "amount": money_words(sending.paper.invoice.total, currency)},
+            _("The credit note is with this mail; the rest of the invoice holds."),
+        ],
+        facts=[
+            (_("Left of the invoice"), money_words(Decimal(content["left"]), currency)),
+            *_to_pay_of(content, left.number, open_sum(left)),
+        ],
         button=_("Open your page"),
     )
 
@@ -122,15 +144,18 @@ def _content(sending: PaperSending) -> dict[str, Any]:
 
 def _to_pay(sending: PaperSending, amount: Decimal) -> list[Fact]:
     """Return what is to be paid, by when, how, and what to name; nothing where all is paid."""
+    return _to_pay_of(_content(sending), sending.paper.number, amount)
+
+
+def _to_pay_of(content: dict[str, Any], paper: str, amount: Decimal) -> list[Fact]:
     if amount <= ZERO:
         return []
-    content = _content(sending)
     how = ", ".join(line.strip() for line in content["shop"]["payment"].splitlines() if line.strip())
     facts = [
         (_("To pay"), money_words(amount, content["currency"])),
         (_("By"), _day(content["due_on"])),
         (_("How to pay"), how),
-        (_("Reference"), sending.paper.number),
+        (_("Reference"), paper),
     ]
     return [(name, text) for name, text in facts if text]
 

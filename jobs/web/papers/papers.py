@@ -14,9 +14,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core import blobs
 from jobs.core.errors import NotFound
+from jobs.core.parsing import to_decimal, to_money
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
-from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.credits import CreditLine, credit_invoice, creditable_lines
 from jobs.domain.billing.sending import goes_to_client
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
@@ -26,7 +27,8 @@ from jobs.web.billing.about import paper_name
 from jobs.web.kit.access import owner, shows_pdf, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
-from jobs.web.kit.forms import PageForm, reason_field
+from jobs.web.kit.formatting import number_words
+from jobs.web.kit.forms import PageForm, number_field, reason_field
 from jobs.web.kit.responses import unless_it_has_it
 
 ASK_AGAIN_S = 3
@@ -38,9 +40,53 @@ class WithdrawForm(PageForm):
 
 
 class CreditForm(PageForm):
+    """Why, and how much: all of it, a sum, or so many of some lines (``lines/3`` for the third)."""
+
     reason = reason_field(
         gettext_lazy("Why it is credited"), help_text=gettext_lazy("Stands on the credit note.")
     )
+    amount = number_field(
+        gettext_lazy("A sum of it, with tax"), help_text=gettext_lazy("Empty: all that is left of it."),
+        autocomplete="off",
+    )  # fmt: skip
+
+    def __init__(self, data: Any = None, *, lines: list[dict[str, Any]], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.places = [line["line"] for line in lines]
+        for line in lines:
+            name = f"lines/{line['line']}"
+            self.fields[name] = number_field(
+                line["description"].partition("\n")[0], autocomplete="off",
+                suffix=_("of %(left)s") % {"left": number_words(line["left"])},
+            )  # fmt: skip
+
+    @property
+    def lines(self) -> list[Any]:
+        return [self[f"lines/{place}"] for place in self.places]
+
+    @property
+    def is_unfolded(self) -> bool:
+        return any(field.errors or field.value() for field in self.lines)
+
+    def field_of(self, name: str) -> str:
+        """Return the field of a refusal, which counts filled lines only."""
+        head, _slash, rest = name.partition("/")
+        filled = [place for place in self.places if self.data.get(f"lines/{place}", "").strip()]
+        position = rest.partition("/")[0]
+        if head != "lines" or not filled:
+            return name
+        return f"lines/{filled[int(position)] if position.isdigit() else filled[0]}"
+
+
+def _credited(asked: dict[str, Any]) -> dict[str, Any]:
+    """Return what the command takes: the reason, and lines or a sum where they are typed."""
+    typed = [(name, text) for name, text in asked.items() if name.startswith("lines/") and text]
+    lines = [
+        CreditLine(line=int(name.removeprefix("lines/")), quantity=to_decimal(text, f"lines/{n}/quantity"))
+        for n, (name, text) in enumerate(typed)
+    ]
+    amount = to_money(asked["amount"], "amount") if asked["amount"] else None
+    return {"reason": asked["reason"], "lines": lines, "amount": amount}
 
 
 @worker
@@ -70,10 +116,14 @@ def withdraw(request: SignedIn, paper: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def credit(request: SignedIn, paper: str) -> HttpResponse:
-    """Issue a credit note for an invoice."""
+    """Issue a credit note for an invoice, or for a part of it."""
     found, says = _seen_by(request.user, paper), _("%(paper)s is credited by %(note)s.")
+    form = CreditForm(request.POST or None, seen=found.version, lines=creditable_lines(found))
+    if found.kind == Paper.INVOICE:
+        form.show_unit("amount", found.invoice.currency)
     return command_page(
-        request, CreditForm(request.POST or None, seen=found.version), partial(credit_invoice, paper=paper),
+        request, form,
+        lambda call, **asked: credit_invoice(call, paper=paper, **_credited(asked)),
         lambda first: (says % {"paper": paper, "note": first.data["paper"]}, *_page_of(found)),
         "web/papers/credit.html", lambda: {"paper": paper, **_belongs_to(found)},
     )  # fmt: skip

@@ -90,7 +90,7 @@ class TestPayments:
         assert (asked["amount"], asked["more_than_owed"]) == ("1,150.00", "")
         pages.post(at + "payment/", {**asked, "more_than_owed": "yes"}, 302)
         assert Payment.objects.get().amount == 1150
-        assert "50.00 USD too much" in pages.get(f"{at}money/").words
+        assert "50.00 USD in their favor" in pages.get(f"{at}money/").words
         assert "-50.00" not in pages.get(f"{at}money/").words
 
     @pytest.mark.parametrize(
@@ -359,3 +359,20 @@ def test_a_closed_order_says_so_and_is_opened_again(pages: Pages, work: Work, pi
     pages.send(at + "reopen/", {"reason": "a leg is loose"})
     page = pages.get(at)
     assert "Reopen this commission" not in page.words and "It is open again." in page.words
+
+    def test_crediting_a_sum_or_some_of_a_line(self, pages: Pages, work: Work, wrapped: Piece, at: str):
+        a_price(work.call(), wrapped.commission)
+        number = the_paper(issue_invoice(work.call(), commission=wrapped.commission.number)).number
+        there = f"/papers/{number}/credit/"
+        page = pages.get(there)
+        assert "Top as drawn" in page.words and "of 1" in page.words
+        page = pages.send(there, {"reason": "a scratch", "lines/1": "2"}, status=422)
+        assert "not so many are left" in page.errors["lines/1"].lower()
+        page = pages.send(there, {"reason": "a scratch", "amount": "2,000"}, status=422)
+        assert "0.01 to 1100.00 USD" in page.errors["amount"]
+        pages.send(there, {"reason": "a scratch", "amount": "100.00"})
+        words = pages.get(f"{at}money/").words
+        assert f"credits {number} with 100.00 USD" in words
+        assert "100.00 USD credited" in words and "1,000.00 USD due by" in words
+        pages.send(there, {"reason": "a scratch", "lines/1": "0.5"})
+        assert "450.00 USD due by" in pages.get(f"{at}money/").words
