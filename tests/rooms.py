@@ -7,7 +7,7 @@ CALCS = (
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
-    "pieces", "waits", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients",
+    "pieces", "waits", "stages", "notes", "commissions", "billing", "quoting", "books", "workshop", "clients",
     "planning", "reminders", "overviews", "search",
 )  # fmt: skip
 ROOMS = (

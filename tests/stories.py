@@ -19,6 +19,7 @@ from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.billing.voiding import void_payment
+from jobs.domain.books.costs import add_cost, void_cost
 from jobs.domain.clients.approvals import approve, ask_approval
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client
@@ -63,7 +64,14 @@ from jobs.domain.stock.boards import (
     write_off_board,
 )
 from jobs.domain.stock.offcuts import cut_offcut
-from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain.stock.supplies import (
+    add_supply,
+    discard_supply,
+    open_supply,
+    price_supply,
+    refill_supply,
+    set_level,
+)
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
     Appointment,
@@ -125,6 +133,7 @@ PERSONAL = {
     "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
     "board": "pith runs out at one end", "written off": "shake along the whole length",
+    "bought": "Steel bars with slots", "supplier": "Penrose and Daughters, smiths",
     "supply": "Yellow glue in the blue bucket", "discarded": "lumps after the frost",
     "note": "Wax the cauls, the last panel stuck", "retired note": "the new cauls are coated",
     "clamps": "Grandfather's bar clamps",
@@ -474,6 +483,13 @@ def stocked(work: Work, piece: Piece) -> None:
     glue = row_key(made.seq)
     open_supply(work.call(), supply=glue)
     set_level(work.call(), supply=glue, level="low")
+    price_supply(work.call(), supply=glue, price="38.50", holds="1", unit="gallon")
+    bought = {"commission": piece.commission.number, "what": P["bought"], "supplier": P["supplier"]}
+    receipt = BytesIO()
+    Image.new("RGB", (8, 8), "white").save(receipt, "PNG")
+    add_cost(work.call(), **bought, net=Decimal("84.20"), tax=Decimal("8.42"), picture=receipt.getvalue())
+    wrong = add_cost(work.call(), **bought, net=Decimal("842.00")).events[0]
+    void_cost(work.call(), cost=row_key(wrong.seq), reason=P["mistyped"])
     refill_supply(work.call(), supply=glue, lot="L-18")
     discard_supply(work.call(), supply=glue, reason=P["discarded"])
 

@@ -2,6 +2,7 @@
 
 from jobs.api.billing import offer_views
 from jobs.api.billing import views as billing_views
+from jobs.api.books import views as book_views
 from jobs.api.calculations import views as calculation_views
 from jobs.api.clients import update_views
 from jobs.api.clients import views as client_views
@@ -28,7 +29,7 @@ app_name = "api"
 urlpatterns = [
     *health.ROUTES, *people_views.ROUTES, *reminder_views.ROUTES, *workshop_views.ROUTES,
     *client_views.ROUTES, *commission_views.ROUTES, *update_views.ROUTES, *hours_views.ROUTES,
-    *offer_views.ROUTES, *billing_views.ROUTES,
+    *offer_views.ROUTES, *billing_views.ROUTES, *book_views.ROUTES,
     *piece_views.ROUTES, *job_sheet_views.ROUTES, *stage_views.ROUTES, *route_views.ROUTES,
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,

@@ -12,6 +12,7 @@ from jobs.models import (
     Board,
     Client,
     Commission,
+    Cost,
     Equipment,
     Invoice,
     Note,
@@ -104,6 +105,10 @@ def paper(number: str) -> Paper:
 
 def payment(key: int) -> Payment:
     return _one(Payment.objects.select_related("commission").filter(id=key), "payment", key)
+
+
+def cost(key: int) -> Cost:
+    return _one(Cost.objects.select_related("commission__client").filter(id=key), "cost", key)
 
 
 def offer(number: str, version: int | None = None) -> Offer:

@@ -4,6 +4,7 @@ from jobs.models.billing import Offer, OfferAlternative, OfferLine
 from jobs.models.clients import Approval, ClientLink, ClientQuestion, ClientUpdate
 from jobs.models.climate import AirMean, Reading
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
+from jobs.models.costs import Cost
 from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead, PrivateText
 from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, PaperSending, Payment
@@ -38,6 +39,7 @@ __all__ = [
     "ClientUpdate",
     "CommandKey",
     "Commission",
+    "Cost",
     "Delivery",
     "OutboxMessage",
     "Equipment",

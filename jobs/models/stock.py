@@ -51,7 +51,10 @@ class MoistureReading(State):
 
 
 class Supply(State):
-    """One container of glue, finish, abrasive or hardware. Its best-before date is derived."""
+    """One container of glue, finish, abrasive or hardware. Its best-before date is derived.
+
+    ``price`` is that of a full one, without tax; ``holds`` and ``holds_unit`` say how much that is.
+    """
 
     class Kind(models.TextChoices):
         GLUE = "glue", "Glue"
@@ -75,6 +78,10 @@ class Supply(State):
     shelf_life_d = models.PositiveIntegerField(null=True)
     use_by = models.DateField(null=True)
     level = models.CharField(max_length=6, choices=Level.choices, default=Level.FULL)
+    price = models.DecimalField(max_digits=12, decimal_places=2, null=True)
+    currency = models.CharField(max_length=3, blank=True)
+    holds = models.DecimalField(max_digits=12, decimal_places=3, null=True)
+    holds_unit = models.CharField(max_length=12, blank=True)
     discarded_at = models.DateTimeField(null=True)
     reason_ref = models.UUIDField(null=True)
     version = models.BigIntegerField()

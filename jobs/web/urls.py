@@ -15,6 +15,7 @@ from jobs.web.billing import (
     quotes,
     receivables,
 )
+from jobs.web.books import costs
 from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
@@ -100,6 +101,11 @@ urlpatterns = [
     path("commissions/<str:number>/price/", prices.price, name="price"),
     path("commissions/<str:number>/payment/", payments.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),
+    path("commissions/<str:number>/costs/", costs.sheet, name="commission-costs"),
+    path("commissions/<str:number>/costs/new/", costs.add, name="add-cost"),
+    path("costs/<int:cost>/correct/", costs.correct, name="correct-cost"),
+    path("costs/<int:cost>/void/", costs.void, name="void-cost"),
+    path("costs/<int:cost>/receipt.jpg", costs.receipt, name="cost-receipt"),
     path("payments/<int:payment>/correct/", payments.correct, name="correct-payment"),
     path("payments/<int:payment>/void/", payments.void, name="void-payment"),
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),

@@ -11,6 +11,7 @@ from jobs.domain.lifecycle import BY_HAND
 from jobs.domain.quoting.losses import BECAUSE
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.routes.approvals import mark_of
+from jobs.domain.stock.supplies import UNITS
 from jobs.models import (
     Appointment,
     Approval,
@@ -18,6 +19,7 @@ from jobs.models import (
     Client,
     ClientQuestion,
     Commission,
+    Cost,
     Equipment,
     MoistureReading,
     Note,
@@ -44,6 +46,7 @@ ARGUMENTS: dict[str, Draw] = {
     "offer": lambda h: h.row(Offer.objects, "number", ["x"]),
     "paper": lambda h: h.row(Paper.objects, "number", ["x"]),
     "payment": lambda h: h.row(Payment.objects),
+    "cost": lambda h: h.row(Cost.objects),
     "board": lambda h: h.row(Board.objects, "number"),
     "appointment": lambda h: h.row(Appointment.objects),
     "sending": lambda h: h.row(PaperSending.objects),
@@ -65,6 +68,12 @@ ARGUMENTS: dict[str, Draw] = {
     "clamps": lambda h: {str(h.row(Equipment.objects)): h.one(COUNTS, ODD_COUNTS)} if h.odd else {},
     "minutes": lambda h: h.one([5, 90], ODD_COUNTS),
     "joints_ripped": lambda h: h.one([0, 1], ODD_COUNTS),
+    "net": Hand.number,
+    "tax": Hand.number,
+    "supplier": lambda h: h.words(),
+    "day": Hand.day,
+    "holds": lambda h: h.one(["1", "0.5"], ODD_NUMBERS),
+    "unit": lambda h: h.one(list(UNITS), ["x"]),
     "value": lambda h: h.one(["20 C", "7", "yes", "1/32"], ODD_NUMBERS),
     "reason": lambda h: h.words(),
     "because": lambda h: h.one(BECAUSE, ["x", ""]),
@@ -170,6 +179,10 @@ MORE: dict[str, Draw] = {
 }
 """Arguments of a command beside its named ones."""
 SPECIAL: dict[tuple[str, str], Draw] = {
+    ("add_cost", "kind"): lambda h: h.one(Cost.Kind.values, ["x"]),
+    ("add_cost", "what"): lambda h: h.words(),
+    ("correct_cost", "kind"): lambda h: h.one(Cost.Kind.values, ["x"]),
+    ("correct_cost", "what"): lambda h: h.words(),
     ("accept_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
     ("decline_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
     ("issue_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="draft"), "number", ["x"]),

@@ -18,6 +18,7 @@ from jobs.models import (
     Board,
     Client,
     Commission,
+    Cost,
     Equipment,
     Offer,
     Paper,
@@ -41,7 +42,8 @@ LONG = "A top with a very long name that has to find room on a small screen: Rin
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
-    "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",  # files
+    "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",
+    "cost-receipt",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
     "no-signal",  # leaves as soon as there is signal
@@ -106,6 +108,8 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
+        **about("commission-costs add-cost", in_clamps.number),
+        **about("correct-cost void-cost", Cost.objects.filter(voided_at=None).first().id),
         **about("repay", invoice.commission.number),
         **about("new-quote", in_clamps.number),
         **about("accept-order", enquiry.number),

@@ -5,6 +5,7 @@ from rest_framework import serializers
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page
 from jobs.domain.stock.boards import LENGTHS, LONGEST_NOTE, MEASURED
+from jobs.domain.stock.supplies import UNITS
 from jobs.models import Board, Supply
 
 
@@ -142,6 +143,14 @@ class LevelIn(CommandIn):
     """The level that is left."""
 
     level = serializers.ChoiceField(Supply.Level.values)
+
+
+class PriceSupplyIn(CommandIn):
+    """What a full container costs, without tax, and how much it holds."""
+
+    price = Typed(help_text="In the shop's currency.")
+    holds = Typed(help_text="How much of the unit a full one holds.")
+    unit = serializers.ChoiceField(tuple(UNITS))
 
 
 class SupplyOut(serializers.Serializer):

@@ -9,13 +9,14 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
-from jobs.api.kit.permissions import Worker
+from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import command_routes, view_route
+from jobs.api.kit.routes import command_routes, route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
     LevelIn,
     OpenIn,
+    PriceSupplyIn,
     ReasonIn,
     RefillIn,
     SuppliesIn,
@@ -26,7 +27,14 @@ from jobs.api.stock.serializers import (
 )
 from jobs.domain import lookups
 from jobs.domain.stock.queries import supply_views
-from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain.stock.supplies import (
+    add_supply,
+    discard_supply,
+    open_supply,
+    price_supply,
+    refill_supply,
+    set_level,
+)
 from jobs.models import Supply
 
 
@@ -79,8 +87,12 @@ COMMANDS = {
         discard_supply, ReasonIn, "Take a container off the shelf for good, with a reason."
     ),
 }
+PRICE = SUPPLY.changes(
+    price_supply, PriceSupplyIn, "Set what a full container costs and holds; pieces then cost their share."
+)
 ROUTES = [
     view_route("supplies/", "supplies", SuppliesView),
     view_route("supplies/<key:supply>/", "supply", SupplyView),
     *command_routes("supplies/<key:supply>/", Worker, COMMANDS, name="supply-{}"),
+    route("supplies/<key:supply>/price/", "supply-price", Owner, post=PRICE),
 ]

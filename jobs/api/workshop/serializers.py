@@ -6,8 +6,17 @@ from calcs.lumber.quarters import NAMES
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape
+from jobs.domain.books.accounts import ACCOUNTS
 from jobs.domain.settings import DEFAULTS
-from jobs.domain.workshop.commands import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, PRICES, WHOLE
+from jobs.domain.workshop.commands import (
+    CHOICES,
+    CLOCKS,
+    LENGTHS,
+    MOST_PLACES,
+    NUMBERS,
+    PRICES,
+    WHOLE,
+)
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet
 
@@ -48,9 +57,25 @@ class ShopIn(CommandIn, UnitsIn):
         }
         choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
         clocks = {name: serializers.CharField(required=False, max_length=5) for name in CLOCKS}
+        accounts = {
+            name: serializers.DictField(
+                child=serializers.CharField(max_length=20), required=False,
+                help_text=f"An account by name: {', '.join(known)}.",
+            )
+            for name, known in ACCOUNTS.items()
+        }  # fmt: skip
         texts = {name: TextField(4000) for name in PRIVATE}
         lengths = {name: Typed(required=False, allow_null=True) for name in LENGTHS}
-        return {**super().get_fields(), **texts, **numbers, **prices, **choices, **clocks, **lengths}
+        return {
+            **super().get_fields(),
+            **texts,
+            **numbers,
+            **prices,
+            **accounts,
+            **choices,
+            **clocks,
+            **lengths,
+        }
 
 
 class ShopOut(serializers.Serializer):
@@ -70,9 +95,10 @@ class ShopOut(serializers.Serializer):
             for name in NUMBERS
         }
         prices = {name: serializers.DictField(child=AmountOut()) for name in PRICES}
+        accounts = {name: serializers.DictField(child=serializers.CharField()) for name in ACCOUNTS}
         texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES, *CLOCKS)}
         lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
-        return {**super().get_fields(), **texts, **numbers, **prices, **lengths}
+        return {**super().get_fields(), **texts, **numbers, **prices, **accounts, **lengths}
 
 
 class SheetsIn(Shape):

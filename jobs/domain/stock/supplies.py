@@ -1,20 +1,32 @@
-"""Commands on supplies: add, open, set the level, refill, discard."""
+"""Commands on supplies: add, open, set the level, refill, price, discard."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
-from jobs.core.parsing import read_code
+from jobs.core.parsing import read_code, to_decimal, to_money
 from jobs.domain import lookups
 from jobs.domain.checks import has_words, in_range, one_of, the_reason
+from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import KINDS, newest
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Supply
 
 LONGEST_NAME = 120
+MOST_PRICE = Decimal(1_000_000)
+UNITS = {
+    "liter": ("liter", Decimal(1)), "quart": ("liter", Decimal("0.946352946")),
+    "gallon": ("liter", Decimal("3.785411784")), "kilogram": ("kilogram", Decimal(1)),
+    "pound": ("kilogram", Decimal("0.45359237")), "piece": ("piece", Decimal(1)),
+}  # fmt: skip
+"""What a container is measured in, with the unit that materials are counted in and its factor.
+
+NIST Handbook 44 (2024), appendix C: US liquid quart and gallon, avoirdupois pound, all exact.
+"""
 MOST_DAYS = 3650
 EARLIEST, LATEST = date(2000, 1, 1), date(2100, 1, 1)
 
@@ -98,6 +110,28 @@ def refill_supply(
             "use_by": _any_day("use_by", use_by),
         },
     )
+
+
+@command
+def price_supply(tx: CommandTransaction, *, supply: int, price: str, holds: str, unit: str) -> None:
+    """Set the price of a full container, without tax, and how much it holds.
+
+    What a piece takes of it then costs its share. ``unit`` is one of ``UNITS``.
+    """
+    tx.require_owner("the price of a supply")
+    found = _supply(tx, supply)
+    cost, amount = to_money(price, "price"), to_decimal(holds, "holds")
+    _exact("price", cost, Decimal(0), MOST_PRICE, 2)
+    _exact("holds", amount, Decimal("0.001"), MOST_PRICE, 3)
+    one_of(unit, UNITS, field="unit", shown=20)
+    data = {"price": round(cost, 2), "currency": settings()["currency"], "holds": amount, "unit": unit}
+    _append(tx, "supply_priced", found, data)
+
+
+def _exact(field: str, value: Decimal, least: Decimal, most: Decimal, places: int) -> None:
+    if not least <= value <= most or value != round(value, places):
+        allowed = f"{least} to {most}, up to {places} decimals"
+        raise Invalid(f"not a usable {field}", field=field, value=str(value)[:40], allowed=allowed)
 
 
 @command

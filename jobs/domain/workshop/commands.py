@@ -16,6 +16,7 @@ from jobs.core.colors import HEX, LEAST_CONTRAST, contrast_on_white
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
+from jobs.domain.books.accounts import ACCOUNTS, read_accounts
 from jobs.domain.checks import check_country, check_email, no_others, one_of
 from jobs.domain.papers.bank_details import read_bank_details
 from jobs.domain.papers.electronic_addresses import read_endpoint
@@ -46,6 +47,8 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "tell_client_days": ("0", "365", "days after which a client should be told something"),
     "disc_price": ("0", "10000", "price of a sanding disc"),
     "hourly_rate": ("0", "10000", "rate of an hour of work"),
+    "hour_cost": ("0", "10000", "cost of an hour of the owner"),
+    "helper_hour_cost": ("0", "10000", "cost of an hour of a helper"),
     "overhead_pct": ("0", "500", "overhead on materials and hours"),
     "profit_pct": ("0", "1000", "profit"),
     "quote_valid_days": ("1", "365", "days that a quote holds"),
@@ -58,7 +61,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
 MOST_PLACES = 12
-PRICED = ("price_per_board_foot", "disc_price", "hourly_rate")
+PRICED = ("price_per_board_foot", "disc_price", "hourly_rate", "hour_cost", "helper_hour_cost")
 WHOLE = (
     "keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "quote_follow_up_days",
     "people_at_hand",
@@ -69,6 +72,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
     "pay_by": ("transfer", "card", "cash", "check"), "invoice_file": ("none", "UBL", "CII"),
     "tax_name": (BY_COUNTRY, SALES_TAX, VAT, "GST"),
+    "vat_basis": ("invoice", "payment"),
 }  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),
@@ -134,6 +138,8 @@ def _setting(name: str, value: Any) -> Any:
         return _thicknesses(value)
     if name in PRICES:
         return _prices(name, value)
+    if name in ACCOUNTS:
+        return read_accounts(name, value)
     if name in CHOICES:
         one_of(value, CHOICES[name], field=name)
         return value

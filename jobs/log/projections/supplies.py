@@ -1,14 +1,15 @@
-"""Events of supplies."""
+"""Events of supplies, and of what was bought for a commission."""
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Event, Supply
+from jobs.models import Cost, Event, Supply
 from jobs.models.bases import row_key
 
 COLUMNS = ("kind", "sheet", "lot", "got_on", "opened_on", "shelf_life_d", "use_by", "level")
@@ -111,3 +112,65 @@ class SupplyDiscarded(OfSupply):
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Supply discarded"), tell.text(self.reason)]
+
+
+@event_kind("cost_added", is_money=True, keeps_routes=True, file="picture")
+class CostAdded(Payload):
+    """Something is bought for a commission."""
+
+    commission: str
+    kind: str
+    what: PrivateRef
+    supplier: PrivateRef | None
+    day: date
+    net: Decimal
+    tax: Decimal
+    currency: str
+    picture: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.add(
+            Cost(
+                id=row_key(event.seq),
+                commission_id=rows.commission_id(self.commission),
+                what_ref=self.what,
+                supplier_ref=self.supplier,
+                picture_ref=self.picture,
+                **self.given("kind", "day", "net", "tax", "currency"),
+            )
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        bought = {"what": tell.text(self.what), "amount": tell.money(self.net, self.currency)}
+        return [_("Bought: %(what)s, %(amount)s") % bought, tell.text(self.supplier)]
+
+
+@event_kind("cost_voided", is_money=True, keeps_routes=True)
+class CostVoided(Payload):
+    """A mistyped cost is voided."""
+
+    commission: str
+    cost: int
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.update(Cost, self.cost, voided_at=event.occurred_at, voided_by=event.actor, void_ref=self.reason)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Cost voided"), tell.text(self.reason)]
+
+
+@event_kind("supply_priced", is_money=True)
+class SupplyPriced(OfSupply):
+    """The price of a full container is set, and how much it holds."""
+
+    price: Decimal
+    currency: str
+    holds: Decimal
+    unit: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, holds_unit=self.unit, **self.given("price", "currency", "holds"))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Price of a supply: %(price)s") % {"price": tell.money(self.price, self.currency)}]

@@ -41,11 +41,27 @@ CHOICE_LABELS = {
     "paper_units": gettext_lazy("Sizes on papers in"),
     "both_units": gettext_lazy("The other unit beside finished sizes"),
     "profit_as": gettext_lazy("Profit as"),
+    "vat_basis": gettext_lazy("Tax is owed by the day of the"),
     "deposit_before_wood": gettext_lazy("Buy wood only after the deposit"),
     "pay_by": gettext_lazy("Clients usually pay by"),
     "invoice_file": gettext_lazy("Also send an invoice as a bare file"),
     "tax_name": gettext_lazy("Name of the tax"),
 }
+ACCOUNT_LISTS: dict[str, tuple[Text, Text]] = {
+    "income_accounts": (
+        gettext_lazy("Income accounts"),
+        gettext_lazy("A line for each kind of tax, such as S: 4400"),
+    ),
+    "money_accounts": (
+        gettext_lazy("Bank and cash accounts"),
+        gettext_lazy("A line for each way to pay, such as transfer: 1800"),
+    ),
+    "cost_accounts": (
+        gettext_lazy("Cost accounts"),
+        gettext_lazy("A line for each kind of cost, such as lumber: 5100"),
+    ),
+}
+"""Label and hint of each list of accounts."""
 HINTS: dict[str, Text] = {
     "quote_follow_up_days": gettext_lazy("0 for never"),
     "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
@@ -110,8 +126,13 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     ),
     "rates": (
         gettext_lazy("Rates"),
-        gettext_lazy("An hour of work, overhead, profit"),
-        ("hourly_rate", "overhead_pct", "profit_pct", "profit_as"),
+        gettext_lazy("An hour of work, what it costs, overhead, profit"),
+        ("hourly_rate", "hour_cost", "helper_hour_cost", "overhead_pct", "profit_pct", "profit_as"),
+    ),
+    "books": (
+        gettext_lazy("Bookkeeping"),
+        gettext_lazy("When tax is owed, the bookkeeper's accounts"),
+        ("vat_basis", "income_accounts", "money_accounts", "cost_accounts"),
     ),
     "wood": (
         gettext_lazy("Wood and its price"),

@@ -14,13 +14,29 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.domain import lookups
 from jobs.domain.stock.product_sheets import KINDS, newest
 from jobs.domain.stock.queries import supply_views
-from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain.stock.supplies import (
+    UNITS,
+    add_supply,
+    discard_supply,
+    open_supply,
+    price_supply,
+    refill_supply,
+    set_level,
+)
 from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out, command_page
-from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
+from jobs.web.kit.forms import (
+    PageForm,
+    WholeField,
+    choice_field,
+    date_field,
+    number_field,
+    reason_field,
+    text_field,
+)
 from jobs.web.kit.stored_translations import Text, told_choices
 
 
@@ -52,7 +68,7 @@ class Verb(PageForm):
     verb = ""
     says: Text = ""
     button: Text = ""
-    risky = waits = False
+    risky = waits = is_owners = False
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -81,6 +97,14 @@ class RefillForm(Verb):
     use_by = date_field(gettext_lazy("Date printed on it"), help_text=gettext_lazy("May stay empty"))
 
 
+class PriceForm(Verb):
+    verb, says, button = "price", gettext_lazy("What a full one costs"), gettext_lazy("Save the price")
+    command, is_owners = staticmethod(price_supply), True
+    price = number_field(gettext_lazy("Price without tax"), autocomplete="off")
+    holds = number_field(gettext_lazy("It holds"), help_text=gettext_lazy("Such as 3.8"))
+    unit = choice_field(gettext_lazy("Unit"), told_choices((unit, unit) for unit in UNITS))
+
+
 class DiscardForm(Verb):
     verb, says, button, risky = (
         "discard",
@@ -92,7 +116,7 @@ class DiscardForm(Verb):
     reason = reason_field(gettext_lazy("Why"))
 
 
-VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, DiscardForm)}
+VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, PriceForm, DiscardForm)}
 
 
 @worker
@@ -124,14 +148,23 @@ def supply_verb(request: SignedIn, key: int, verb: str) -> HttpResponse:
     )  # fmt: skip
 
 
+def _initial(found: Supply) -> dict[str, Any]:
+    priced = {} if found.price is None else {
+        "price": f"{found.price:f}", "holds": f"{found.holds:f}", "unit": found.holds_unit,
+    }  # fmt: skip
+    return {"level": found.level, **priced}
+
+
 def _page(request: SignedIn, key: int, refused: Verb | None = None) -> HttpResponse:
     found = lookups.supply(key)
     forms = [
         refused
         if refused is not None and refused.verb == verb
-        else form(seen=found.version, initial={"level": found.level})
+        else form(seen=found.version, initial=_initial(found))
         for verb, form in VERBS.items()
-        if found.discarded_at is None and not (verb == "open" and found.opened_on)
+        if found.discarded_at is None
+        and not (verb == "open" and found.opened_on)
+        and (request.user.is_owner or not form.is_owners)
     ]
     view = supply_views([found], today=timezone.localdate())[0]
     context = {

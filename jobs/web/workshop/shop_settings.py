@@ -26,7 +26,15 @@ from jobs.web.kit.calls import SignedIn, units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.shop_sections import CHOICE_LABELS, HINTS, PRICE_A_VOLUME, PRICE_A_WEIGHT, SECTIONS, TEXTS
+from jobs.web.kit.shop_sections import (
+    ACCOUNT_LISTS,
+    CHOICE_LABELS,
+    HINTS,
+    PRICE_A_VOLUME,
+    PRICE_A_WEIGHT,
+    SECTIONS,
+    TEXTS,
+)
 from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
@@ -44,6 +52,8 @@ SUFFIXES = {
     "price_per_board_foot": "",
     "disc_price": "",
     "hourly_rate": "",
+    "hour_cost": "",
+    "helper_hour_cost": "",
     "quote_valid_days": gettext_lazy("days"),
     "quote_follow_up_days": gettext_lazy("days"),
     "people_at_hand": "",
@@ -140,8 +150,8 @@ def _field(name: str, person: Person) -> forms.Field:
         return choice_field(
             CHOICE_LABELS[name], told_choices((v, v) for v in CHOICES[name]), help_text=HINTS.get(name, "")
         )
-    if name in PRICE_LISTS:
-        label, hint = PRICE_LISTS[name]
+    if name in PRICE_LISTS or name in ACCOUNT_LISTS:
+        label, hint = PRICE_LISTS.get(name) or ACCOUNT_LISTS[name]
         return text_field(label, lines=3, help_text=hint)
     if name in LIST_LABELS:
         label, hint = LIST_LABELS[name]
@@ -224,7 +234,10 @@ def _before(person: Person) -> dict[str, str]:
         **{name: _bare(format_temperature(Decimal(held[name]), person.temperature_unit)) for name in WARMTHS},
         **{name: _length(held[f"{name}_len"], person) for name in LENGTHS},
         **{name: ", ".join(held[name]) for name in LISTS},
-        **{n: "\n".join(f"{key}: {price}" for key, price in held[n].items()) for n in PRICE_LISTS},
+        **{
+            n: "\n".join(f"{key}: {price}" for key, price in held[n].items())
+            for n in (*PRICE_LISTS, *ACCOUNT_LISTS)
+        },
         **by_sheet,
     }
 
