@@ -38,8 +38,8 @@ from jobs.domain.planning.appointments import (
 )
 from jobs.domain.planning.assignments import give_stage
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
-from jobs.domain.quoting.draft_content import Alternative
-from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.accepted import keep_signed_copy
+from jobs.domain.quoting.draft_content import Alternative, drop_draft
 from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.quoting.sending import follow_up, send_offer
@@ -354,7 +354,10 @@ def quoted(work: Work, client) -> None:
     take_back_decline(work.call(), commission=number)
     rewrite_offer(work.call(), **quote, valid_days=30, promise_on=work.now.date() + timedelta(days=80))
     issue_offer(work.call(), **quote)
-    accept_offer(work.call(), **quote, version=2, chosen=[1], name=P["signed"])
+    signed = BytesIO()
+    Image.new("RGB", (64, 48), "white").save(signed, "PNG")
+    accept_offer(work.call(), **quote, version=2, chosen=[1], name=P["signed"], how="signed")
+    keep_signed_copy(work.call(), **quote, version=2, picture=signed.getvalue())
     draft_change_order(work.call(), commission=number, words=P["change"], lines=[line])
     change = {"offer": f"{number}-X1"}
     issue_offer(work.call(), **change)

@@ -4,15 +4,23 @@ from datetime import date
 from typing import Any
 
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from calcs.asking.figure_wording import in_both
 from jobs.documents.kit.layout import logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
-from jobs.documents.kit.wording import clean, day, inches, millimetres, number
-from jobs.domain.papers.letterhead import shop_look
+from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number
+from jobs.domain.papers.letterhead import heading, shop_look
+from jobs.domain.quoting.accepted import the_acceptance
 from jobs.domain.settings import settings
 
+HOW_WORDS = {
+    "page": "on the page of the commission, with the name typed there",
+    "told": "told to the shop in words",
+    "written": "told to the shop in writing",
+    "signed": "by a signed copy",
+}
 PER_SHEET = 14
 """Two columns of seven."""
 
@@ -83,6 +91,35 @@ def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date) -> bytes:
         for piece in pieces
     ]
     return _labels("Piece labels", labels, today=today)
+
+
+def confirmation_pdf(number: str, *, today: date) -> bytes:
+    """Return what was accepted of a quote or change order, from what is kept of the yes."""
+    offer, kept = the_acceptance(number)
+    commission = offer.commission
+    head, currency = heading(commission), offer.currency
+    title = f"Confirmation of {offer.get_kind_display().lower()} {kept['paper']}"
+    when = timezone.localtime(kept["accepted_at"])
+    facts = [
+        ("Accepted", f"{day(when.date().isoformat())}, {when:%H:%M}"),
+        ("By", clean(kept["name"]) or clean(head["client"]["name"])),
+        ("How", HOW_WORDS.get(kept["how"], "")),
+        *([("Agreed, with tax", money(kept["total"], currency))] if kept["total"] is not None else []),
+        *([("Deposit", money(kept["deposit"], currency))] if kept["deposit"] else []),
+        *([("Ready by", day(offer.promise_on.isoformat()))] if offer.promise_on else []),
+    ]
+    context = {
+        "facts": [(name, value) for name, value in facts if value],
+        "client": clean(head["client"]["name"]),
+        "commission": {"number": commission.number, "title": clean(head["commission"]["title"])},
+        "chosen": [clean(one) for one in kept["chosen"]],
+        "drawings": [
+            f"{clean(d['label'])}: {d['number']}, revision {d['revision']}" for d in kept["drawings"]
+        ],
+        "sha256": kept["shown_sha256"],
+        "paper": kept["paper"],
+    }
+    return _print("confirmation", title, context, shop=head["shop"], today=today)
 
 
 def _size(sizes: dict[str, Any], write: Any) -> str:

@@ -14,7 +14,7 @@ from jobs.documents.kit.press import press
 from jobs.domain import lookups
 from jobs.domain.papers.kinds import draft_content, paper_kind
 from jobs.domain.papers.letterhead import heading
-from jobs.domain.quoting.offer_content import offer_content
+from jobs.domain.quoting.quoted_pieces import paper_content
 from jobs.domain.settings import settings
 from jobs.log.private_texts import FORGOTTEN, read
 from jobs.models import Commission, Offer, Paper
@@ -36,7 +36,7 @@ def draft(*, commission: str, kind: str, now: datetime) -> bytes:
 
 def offer_draft(offer: Offer) -> bytes:
     """Return a preview of a quote or change order as drafted; it says draft and carries no number."""
-    return _draft(offer.kind, offer.commission, {**offer_content(offer), "valid_until": None})
+    return _draft(offer.kind, offer.commission, {**paper_content(offer), "valid_until": None})
 
 
 def _draft(kind: str, commission: Commission, content: dict[str, Any]) -> bytes:

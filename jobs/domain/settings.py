@@ -12,6 +12,18 @@ from jobs.models import ShopProfile
 VAT, SALES_TAX = "VAT", "sales tax"
 BY_COUNTRY = "by country"
 
+INCLUDED = (
+    "choosing the boards with you, at the shop or by picture",
+    "one finish sample on your own wood to approve",
+    "one drawing of each top to approve, and one round of changes",
+    "a care card with each piece",
+)
+EXCLUDED = (
+    "legs, bases, glass, electrical work",
+    "delivery, where it has no line in the price",
+    "a second finish sample, or changes once wood is cut: by change order, priced before we go on",
+    "moving other furniture, stairs beyond the first floor, cranes, permits",
+)
 DEFAULTS: dict[str, Any] = {
     "currency": "USD",
     "paper_size": "letter",
@@ -41,6 +53,8 @@ DEFAULTS: dict[str, Any] = {
     "profit_as": "markup",
     "quote_valid_days": 30,
     "quote_follow_up_days": 5,
+    "quote_included": list(INCLUDED),
+    "quote_excluded": list(EXCLUDED),
     "lumber_prices": {},
     "finish_prices": {},
     "glue_prices": {},

@@ -14,7 +14,9 @@ class Offer(State):
     """One version of a quote or of a change order. Issuing a version supersedes the one before.
 
     ``number`` names all versions of one offer, such as 2026-014-Q1 or 2026-014-X2. ``version`` counts them.
-    ``because`` is the reason why a quote was lost, as it is counted.
+    ``because`` is the reason why a quote was lost, as it is counted. Of an accepted version: ``how`` the yes
+    came, the hash of the PDF that was shown, total and deposit that it agrees to, and the key of a picture of
+    the ``signed_copy``.
     """
 
     class Kind(models.TextChoices):
@@ -37,6 +39,8 @@ class Offer(State):
     currency = models.CharField(max_length=3)
     words_ref = models.UUIDField(null=True)
     terms_ref = models.UUIDField(null=True)
+    included_ref = models.UUIDField(null=True)
+    excluded_ref = models.UUIDField(null=True)
     valid_days = models.PositiveSmallIntegerField()
     valid_until = models.DateField(null=True)
     promise_on = models.DateField(null=True)
@@ -49,6 +53,11 @@ class Offer(State):
     decided_by = models.CharField(max_length=60, blank=True)
     chosen = CanonicalField(default=list)
     name_ref = models.UUIDField(null=True)
+    how = models.CharField(max_length=12, blank=True)
+    shown_sha256 = models.CharField(max_length=64, blank=True)
+    agreed_total = models.DecimalField(max_digits=14, decimal_places=2, null=True)
+    agreed_deposit = models.DecimalField(max_digits=14, decimal_places=2, null=True)
+    signed_copy = models.BigIntegerField(null=True)
     reason_ref = models.UUIDField(null=True)
     because = models.CharField(max_length=12, blank=True)
 

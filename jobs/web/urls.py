@@ -126,6 +126,8 @@ urlpatterns = [
     path("quotes/", quotes.quotes, name="quotes"),
     path("offers/<str:offer>/drop/", offers.drop, name="drop-offer"),
     path("offers/<str:offer>/<int:version>/accept/", offers.accept, name="accept-offer"),
+    path("offers/<str:offer>/<int:version>/signed/", offers.signed_copy, name="signed-copy"),
+    path("offers/<str:offer>/confirmation/", offers.confirmation, name="offer-confirmation"),
     path("offers/<str:offer>/<int:version>/decline/", offers.decline, name="decline-offer"),
     *(
         path(f"commissions/<str:number>/{paper.word}/", work_papers.issue, {"kind": paper.key}, "issue-paper")

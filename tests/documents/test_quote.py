@@ -1,16 +1,21 @@
 """Quotes and change orders as printed: read back from the PDF."""
 
+import json
+import re
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from jobs.documents.kit.press import press
 from jobs.documents.render import offer_draft
 from jobs.domain.billing.prices import Line
+from jobs.domain.papers.kinds import paper_kind
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
+from jobs.log.private_texts import read
 from jobs.models import Offer, Paper
 from tests.documents.reading import fonts, pages, pictures, words
 from tests.documents.shop import a_shop, file_of, rendered
@@ -41,20 +46,46 @@ def a_quote(work: Work, count: int, *, client: str = "Orla Fenwick", **more: Any
 
 
 @pytest.mark.needs("pdftoppm")
-@pytest.mark.parametrize("size", ["letter", "A4"])
-@pytest.mark.parametrize("count, most", [(1, 1), (40, 5)])
+@pytest.mark.parametrize("size, count, most", [("letter", 1, 2), ("A4", 40, 5)])
 def test_a_quote_says_what_until_when_and_what_instead(size: str, count: int, most: int, tmp_path: Path):
     paper = a_quote(a_shop(paper_size=size), count, words="As we talked it over")
     pdf = file_of(paper)
     said = words(pdf)
     for part in (
-        "Quote Q2026-0001", "As we talked it over", f"Line {count}:", "Instead, if you wish", "+ 420.00",
-        "+ 454.65", "\u2212 80.00", "Good until 1 April 2026", "50 % of the total", "Agreed",
+        "Quote Q2026-0001", "As we talked it over", f"Line {count}:", "Included",
+        "a care card with each piece",
+        "Not included", "If you wish", "+ 454.65", "\u2212 86.60", "Holds until 1 April 2026", "50 % of",
+        "white oak, flatsawn", "both faces",
     ):  # fmt: skip
         assert part in said, part
     assert len(pages(pdf)) <= most
     assert all(fonts(pdf).values())
     assert len(pictures(pdf, tmp_path)) == len(pages(pdf))
+
+
+@pytest.mark.parametrize("size", ["letter", "A4"])
+@pytest.mark.parametrize("choices", [0, 2])
+def test_who_signs_has_the_ticks_and_what_is_agreed_on_the_same_page(size: str, choices: int):
+    frozen = json.loads(read(a_quote(a_shop(), 1).frozen_ref))
+    frozen["alternatives"] = frozen["alternatives"][:choices]
+    for count in (1, 5, 12, 40):
+        html = paper_kind(Paper.QUOTE).layout({**frozen, "lines": frozen["lines"] * count})
+        printed = [re.sub(r"\s+", " ", page) for page in pages(press.to_pdf(html, size=size))]
+        signed = [page for page in printed if "Name in full" in page]
+        assert signed == printed[-1:]
+        for part in (
+            "quote Q2026-0001",
+            "Total with sales tax",
+            "446.53 USD",
+            "Deposit now",
+            "223.27 USD",
+            "Holds until",
+        ):
+            assert part in signed[0], (count, part)
+        beside = "If you wish" if choices else "Payment and dates"
+        assert beside in signed[0], (count, "what is ticked, or what is paid, stands with the signature")
+        terms = next(page for page in printed if "thank you kindly" in page)
+        assert "Payment and dates" in terms, "terms stand with what is paid"
 
 
 def test_texts_of_all_kinds_are_printed_as_they_are_and_fetch_nothing():
@@ -81,4 +112,5 @@ def test_a_change_order_says_the_price_before_and_after():
         assert part in said, part
     deposit = Paper.objects.get(what="deposit")
     assert "Deposit invoice" in words(file_of(deposit))
-    assert f"{deposit.invoice.total:,} USD, when you accept" in words(file_of(quote)), "to the cent"
+    assert f"Deposit {deposit.invoice.total:,} USD, 50 % of 2,679.19" in words(file_of(quote)), "to the cent"
+    assert f"The deposit of {deposit.invoice.total:,} USD stays" in said

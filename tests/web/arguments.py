@@ -185,6 +185,7 @@ SPECIAL: dict[tuple[str, str], Draw] = {
     ("correct_cost", "what"): lambda h: h.words(),
     ("accept_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
     ("decline_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
+    ("accept_offer", "how"): lambda h: h.one(["", "told", "written", "signed"], ["x"]),
     ("issue_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="draft"), "number", ["x"]),
     ("drop_draft", "offer"): lambda h: h.row(Offer.objects.filter(step="draft"), "number", ["x"]),
     ("add_equipment", "kind"): lambda h: h.one(["clamp", "bench place", "finishing room place"], ["x"]),

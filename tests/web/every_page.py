@@ -42,9 +42,9 @@ LONG = "A top with a very long name that has to find room on a small screen: Rin
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
-    "client-pdf", "draft", "offer-draft", "piece-label", "wood", "shopping-print", "board-labels",
-    "cost-receipt",  # files
-    "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
+    "client-pdf", "draft", "offer-draft", "offer-confirmation",
+    "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",  # files
+    "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer", "signed-copy",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
     "no-signal",  # leaves as soon as there is signal
     "demo-loading", "demo-leaving", "leave-demo",  # of a demo shop alone

@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from jobs.api.billing.acceptance_serializers import AcceptanceOut
 from jobs.api.commissions.money_serializers import LineIn, LineOut
 from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
@@ -10,7 +11,6 @@ from jobs.api.papers.serializers import IssueIn, TaxOut
 from jobs.domain.billing.prices import MOST_LINES
 from jobs.domain.billing.sending import WAYS
 from jobs.domain.papers.sending import LONGEST_ADDRESS
-from jobs.domain.quoting.acceptance import LONGEST_NAME
 from jobs.domain.quoting.draft_content import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.domain.quoting.losses import BECAUSE
 from jobs.models import Offer
@@ -47,6 +47,8 @@ class QuoteReviseIn(_WrittenIn):
 
     alternatives = AlternativeIn(many=True, required=False, max_length=MOST_ALTERNATIVES)
     deposit_pct = Exact(max_digits=6, decimal_places=3, required=False)
+    included = TextField(LONGEST, help_text="What is included, a line each; of a new quote else the shop's.")
+    excluded = TextField(LONGEST, help_text="What is not, a line each; of a new quote else the shop's.")
 
 
 class QuoteIn(QuoteReviseIn):
@@ -78,18 +80,6 @@ class ChangeIn(_WrittenIn):
 
 class OfferIssueIn(IssueIn):
     """A version is issued."""
-
-
-class AcceptIn(CommandIn):
-    """The client's yes, told to the shop."""
-
-    seen_version = seen_of("the commission")
-    version = Whole(min_value=1, max_value=100_000, help_text="That was shown.")
-    chosen = serializers.ListField(
-        child=Whole(min_value=1, max_value=MOST_ALTERNATIVES), required=False,
-        max_length=MOST_ALTERNATIVES, help_text="Positions of the alternatives.",
-    )  # fmt: skip
-    name = TextField(LONGEST_NAME)
 
 
 class DeclineIn(CommandIn):
@@ -206,6 +196,8 @@ class OfferOut(serializers.Serializer):
     promised_before = serializers.DateField(allow_null=True)
     words = serializers.CharField()
     terms = serializers.CharField()
+    included = serializers.CharField(help_text="A line each.")
+    excluded = serializers.CharField(help_text="A line each.")
     promise_on = serializers.DateField(allow_null=True)
     deposit_pct = AmountOut()
     deposit = AmountOut()
@@ -216,6 +208,7 @@ class OfferOut(serializers.Serializer):
     decided_at = serializers.DateTimeField(allow_null=True)
     decided_by = serializers.CharField()
     chosen = serializers.ListField(child=serializers.IntegerField())
+    acceptance = AcceptanceOut(allow_null=True)
     agreed = AgreedOut(allow_null=True, help_text="Of an accepted version.")
     name = serializers.CharField()
     reason = serializers.CharField()

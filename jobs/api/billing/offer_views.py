@@ -4,13 +4,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from django.http import HttpResponse
 from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs.api.billing.acceptance_serializers import AcceptIn, SignedCopyIn
 from jobs.api.billing.offer_serializers import (
-    AcceptIn,
     ChangeIn,
     ChangeReviseIn,
     DeclineIn,
@@ -32,15 +34,16 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import COMMISSION, command_routes, route, view_route
-from jobs.api.kit.view_bases import View
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.views import PAPER
 from jobs.core.errors import NotFound
 from jobs.core.units import Units
+from jobs.documents.prints import confirmation_pdf
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
-from jobs.domain.quoting.draft_content import Alternative
-from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.accepted import keep_signed_copy
+from jobs.domain.quoting.draft_content import Alternative, drop_draft
 from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
@@ -129,6 +132,16 @@ class OfferView(OfKindView):
     delete = OFFER.removes(drop_draft, "Throw the draft away; the answer is the version before, or null.")
 
 
+class ConfirmationView(OfKindView, FileView):
+    """What was accepted, on paper."""
+
+    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    def get(self, request: Request, offer: str) -> HttpResponse:
+        """Who said yes to what, when and how; a print without a number, of what is kept."""
+        made = confirmation_pdf(offer, today=timezone.localdate())
+        return HttpResponse(made, content_type="application/pdf")
+
+
 class TallyView(View):
     """Quotes over all commissions."""
 
@@ -175,6 +188,9 @@ OF_BOTH = {
     "decline": OFFER.changes(
         decline_offer, DeclineIn, "Decline on the client's word; a quote's commission is declined with it."
     ),
+    "signed-copy": OFFER.changes(
+        keep_signed_copy, SignedCopyIn, "Keep a picture of the signed copy with an accepted version."
+    ),
 }  # fmt: skip
 OF_QUOTES = {
     **OF_BOTH,
@@ -197,6 +213,8 @@ ROUTES = [
     route(f"{COMMISSION}change-orders/", "change-orders", Owner, ChangesView, post=DRAFT_CHANGE),
     route(f"{COMMISSION}deposit/", "deposit", Owner, post=DEPOSIT),
     view_route("quotes/", "quotes-tally", TallyView),
+    route(f"{QUOTE_AT}confirmation/", "quote-confirmation", Owner, ConfirmationView),
+    route(f"{CHANGE_AT}confirmation/", "change-confirmation", Owner, ConfirmationView, **IS_CHANGE),
     route(QUOTE_AT, "quote", Owner, OfferView, operation_suffix="_2"),
     route(CHANGE_AT, "change-order", Owner, OfferView, **IS_CHANGE),
     *command_routes(QUOTE_AT, Owner, OF_QUOTES, name="quote-{}", base=OfKindView),

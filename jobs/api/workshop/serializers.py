@@ -12,13 +12,20 @@ from jobs.domain.workshop.commands import (
     CHOICES,
     CLOCKS,
     LENGTHS,
+    LONGEST_QUOTED,
     MOST_PLACES,
+    MOST_QUOTED,
     NUMBERS,
     PRICES,
     WHOLE,
 )
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet
+
+
+def _lines(says: str) -> serializers.ListField:
+    line = serializers.CharField(max_length=LONGEST_QUOTED)
+    return serializers.ListField(child=line, required=False, max_length=MOST_QUOTED, help_text=says)
 
 
 class ShopIn(CommandIn, UnitsIn):
@@ -43,6 +50,8 @@ class ShopIn(CommandIn, UnitsIn):
         max_length=len(NAMES),
         help_text="Rough thicknesses that the yard stocks; no others are proposed.",
     )
+    quote_included = _lines("What every quote says is included.")
+    quote_excluded = _lines("What every quote says is not included.")
 
     def get_fields(self) -> dict[str, serializers.Field]:
         numbers = {
@@ -85,6 +94,8 @@ class ShopOut(serializers.Serializer):
     paper_color = serializers.CharField()
     places = serializers.ListField(child=serializers.CharField())
     stocked_thicknesses = serializers.ListField(child=serializers.CharField())
+    quote_included = serializers.ListField(child=serializers.CharField())
+    quote_excluded = serializers.ListField(child=serializers.CharField())
     version = serializers.IntegerField()
 
     def get_fields(self) -> dict[str, serializers.Field]:

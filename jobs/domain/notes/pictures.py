@@ -11,7 +11,8 @@ from jobs.domain.notes.images import shrunk
 from jobs.domain.stages.preconditions import the_stage
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import store_private_text
-from jobs.models import Picture
+from jobs.models import Commission, Picture
+from jobs.models.bases import row_key
 
 LONGEST_WORDS = 500
 MOST_PER_STAGE = MOST_PER_COMMISSION = 60
@@ -23,7 +24,7 @@ def take_picture(
     """Add a picture to a stage at any step. The picture is shrunk before the log is locked."""
     if earlier := replayed_result(call):
         return earlier
-    return _take(call, piece=piece, stage=stage, picture=_shrunk(picture), words=words)
+    return _take(call, piece=piece, stage=stage, picture=shrunk_picture(picture), words=words)
 
 
 def picture_commission(
@@ -32,10 +33,11 @@ def picture_commission(
     """Add a picture to a commission: the room, a sketch, what they have seen."""
     if earlier := replayed_result(call):
         return earlier
-    return pin_picture(call, commission=commission, picture=_shrunk(picture), words=words)
+    return pin_picture(call, commission=commission, picture=shrunk_picture(picture), words=words)
 
 
-def _shrunk(picture: bytes | None) -> bytes:
+def shrunk_picture(picture: bytes | None) -> bytes:
+    """Return a picture as it is kept: small, without place and time; refuse an empty one."""
     if not picture:
         raise Invalid("a picture is needed", field="picture", value="", allowed="a JPEG, PNG or WebP picture")
     return shrunk(picture)
@@ -61,7 +63,13 @@ def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, wor
 @command
 def pin_picture(tx: CommandTransaction, *, commission: str, picture: bytes, words: str = "") -> None:
     """Add a picture that is shrunk already to a commission."""
-    found = lookups.commission(commission)
+    pin(tx, lookups.commission(commission), picture, words)
+
+
+def pin(
+    tx: CommandTransaction, found: Commission, picture: bytes, words: str, *, owner_only: bool = False
+) -> int:
+    """Add a shrunk picture to a commission; return its key. Called by other commands."""
     refuse_if_forgotten(found.client)
     _has_room(Picture.objects.filter(commission=found.number, piece=""), MOST_PER_COMMISSION)
     tx.append(
@@ -71,8 +79,10 @@ def pin_picture(tx: CommandTransaction, *, commission: str, picture: bytes, word
             "number": found.number,
             "picture": store_private_text(blobs.store(picture)),
             "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
+            **({"owner_only": True} if owner_only else {}),
         },
     )
+    return row_key(tx.events[-1].seq)
 
 
 def _has_room(pictures: QuerySet[Picture], most: int) -> None:

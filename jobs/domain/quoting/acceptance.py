@@ -11,16 +11,19 @@ from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import sums_of_lines
+from jobs.domain.billing.deposits import deposit_of, sums_of_lines
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.prices import Line, line_of, put_price
-from jobs.domain.checks import about
+from jobs.domain.billing.tax_parts import ZERO
+from jobs.domain.checks import about, one_of
 from jobs.domain.commissions.commissions import promise
 from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.lifecycle import move
+from jobs.domain.notes.pictures import shrunk_picture
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
+from jobs.domain.quoting.accepted import HOWS, ON_THEIR_PAGE, keep_copy
 from jobs.domain.quoting.draft_content import refuse_negative
 from jobs.domain.quoting.losses import end_enquiry, expire, note_loss
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
@@ -50,13 +53,16 @@ class Refit:
 
 
 def accept_offer(
-    call: CommandContext, *, offer: str, version: int, chosen: Sequence[int] = (), name: str = ""
-) -> CommandResult:
+    call: CommandContext, *, offer: str, version: int, chosen: Sequence[int] = (), name: str = "",
+    how: str = "", picture: bytes | None = None,
+) -> CommandResult:  # fmt: skip
     """Accept the version that was shown, with the alternatives chosen by their positions.
 
     The owner accepts on the client's word, or the client does (actor ``client:<id>``), who types a name. The
     same command sets the agreed price, promise and pieces. After a quote it also accepts the commission and
-    issues its deposit invoice.
+    issues its deposit invoice. ``how`` is one of ``HOWS``, told in words unless said; a client's yes is from
+    their page. ``picture`` shows the signed copy. What was shown is kept with the yes: the hash of its PDF,
+    total and deposit.
 
     Raises
     ------
@@ -66,11 +72,17 @@ def accept_offer(
     """
     if earlier := replayed_result(call):
         return earlier
-    shown = lookups.offer(offer, version)
+    shown, of_client = lookups.offer(offer, version), call.by.startswith(CLIENT)
+    if not of_client:
+        one_of(how or HOWS[0], HOWS, field="how")
+    copy = shrunk_picture(picture) if picture else None
     _put_down_expiry(call, shown)
     picked = _picked(shown, chosen)
     refits = [_refit(piece, ones) for piece, ones in _by_piece(picked).items()]
-    return _accept(call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits)
+    return _accept(
+        call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits,
+        how=ON_THEIR_PAGE if of_client else how or HOWS[0], copy=copy,
+    )  # fmt: skip
 
 
 def decline_offer(
@@ -100,8 +112,9 @@ def _expire(tx: CommandTransaction, *, offer: str) -> None:
 
 @command
 def _accept(
-    tx: CommandTransaction, *, offer: str, version: int, chosen: list[int], name: str, refits: list[Refit]
-) -> None:
+    tx: CommandTransaction, *, offer: str, version: int, chosen: list[int], name: str, refits: list[Refit],
+    how: str, copy: bytes | None,
+) -> None:  # fmt: skip
     found = _open(tx, offer, version)
     commission, kind = found.commission, Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
@@ -123,8 +136,14 @@ def _accept(
             "version": version,
             "chosen": sorted(chosen),
             "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
+            "how": how,
+            "shown_sha256": found.paper.file_sha256 if found.paper else "",
+            "agreed_total": sums.gross if sums else ZERO,
+            "agreed_deposit": deposit_of(sums, found.deposit_pct) if sums else ZERO,
         },
     )
+    if copy:
+        keep_copy(tx, found, copy)
     if tx.call.by.startswith(CLIENT):
         tx.tell_now()
     for refit in refits:

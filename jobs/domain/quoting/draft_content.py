@@ -1,4 +1,4 @@
-"""Content of a draft quote or change order: read, checked and added up."""
+"""Content of a draft quote or change order: read, checked and added up; and the draft found, or dropped."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -6,10 +6,11 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.money.invoice import Sums
-from jobs.core.errors import Invalid
+from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import sums_of_lines
 from jobs.domain.billing.prices import MOST_LINES, Line, line_of
+from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Offer
 
@@ -41,6 +42,8 @@ class Content:
     alternatives: tuple[Alternative, ...] = ()
     words: str = ""
     terms: str = ""
+    included: str = ""
+    excluded: str = ""
     valid_days: int
     promise_on: date | None = None
     deposit_pct: Decimal = Decimal(0)
@@ -63,6 +66,8 @@ def content_of(offer: Offer) -> Content:
         ),
         words=texts[offer.words_ref],
         terms=texts[offer.terms_ref],
+        included=texts[offer.included_ref],
+        excluded=texts[offer.excluded_ref],
         valid_days=offer.valid_days,
         promise_on=offer.promise_on,
         deposit_pct=offer.deposit_pct,
@@ -125,3 +130,22 @@ def tax_of(content: Content) -> tuple[str, Decimal]:
     """Return the tax category and rate of the alternatives: those of the first line."""
     first = content.lines[0] if content.lines else None
     return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))
+
+
+@command
+def drop_draft(tx: CommandTransaction, *, offer: str) -> None:
+    """Drop the drafted version. An issued version stays valid."""
+    found = the_draft(tx, offer)
+    stream = f"commission:{found.commission.number}"
+    tx.append("offer_dropped", stream, {"offer": offer, "version": found.version})
+
+
+def the_draft(tx: CommandTransaction, offer: str, *, allowed: str = "a draft") -> Offer:
+    """Return the drafted version; refuse makers and a stale version of its commission."""
+    tx.require_owner("a quote")
+    found = lookups.offer(offer)
+    tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
+    if found.step != Offer.Step.DRAFT:
+        says = f"version {found.version} of {offer} is {found.step}"
+        raise WrongState(says, field="offer", value=offer, allowed=allowed)
+    return found

@@ -36,6 +36,8 @@ def offer_content(offer: Offer) -> dict[str, Any]:
         **_sums(sums),
         "words": texts[offer.words_ref],
         "terms": texts[offer.terms_ref],
+        "included": texts[offer.included_ref],
+        "excluded": texts[offer.excluded_ref],
         "promise_on": offer.promise_on,
         "deposit_pct": offer.deposit_pct,
         "deposit": deposit_of(sums, offer.deposit_pct) if sums else ZERO,

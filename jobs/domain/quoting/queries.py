@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from jobs.domain.papers.sending import sending_views
+from jobs.domain.quoting.accepted import acceptance_of
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
@@ -15,7 +16,8 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
 
     ``basis`` is for the owner only.
     """
-    texts = Texts([offer.name_ref, offer.reason_ref])
+    frozen = offer.paper.frozen_ref if offer.paper else None
+    texts = Texts([offer.name_ref, offer.reason_ref, frozen])
     content = {"total_before": None, "total_after": None, "promised_before": None, **offer_content(offer)}
     content["number"] = content.pop("offer")
     return {
@@ -31,6 +33,7 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
         "decided_at": offer.decided_at,
         "decided_by": offer.decided_by,
         "chosen": offer.chosen,
+        "acceptance": acceptance_of(offer, content["alternatives"], texts[frozen]),
         "agreed": agreed(offer) if offer.step == Offer.Step.ACCEPTED else None,
         "name": texts[offer.name_ref],
         "reason": texts[offer.reason_ref],

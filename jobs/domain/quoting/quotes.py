@@ -29,20 +29,20 @@ from jobs.domain.quoting.draft_content import (
     content_of,
     read_content,
     tax_of,
+    the_draft,
 )
 from jobs.domain.quoting.draft_prices import priced_alternatives, proposed_lines
-from jobs.domain.quoting.drafts import the_draft
 from jobs.domain.quoting.losses import expire, take_up
-from jobs.domain.quoting.offer_content import offer_content
 from jobs.domain.quoting.proposals import FINISH, OPTION, SPECIES, Asked
 from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_hours
+from jobs.domain.quoting.quoted_pieces import paper_content
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Offer
 
 Step = Offer.Step
-TEXTS = ("words", "terms")
+TEXTS = ("words", "terms", "included", "excluded")
 
 
 def draft_quote(
@@ -62,7 +62,7 @@ def draft_quote(
     The draft keeps the basis of a proposal. A proposal refuses hours while the shop has no hourly rate;
     beside typed lines the hours are kept. ``hours`` are hours of work by piece, ``minutes`` are by piece and
     kind of stage. Pieces in ``own_hours`` take the shop's own rates for stages that were not typed. ``more``:
-    words, terms, valid_days, promise_on, deposit_pct.
+    words, terms, included, excluded, valid_days, promise_on, deposit_pct.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -77,6 +77,7 @@ def draft_quote(
         "valid_days": shop["quote_valid_days"],
         "promise_on": found.promise_on,
         "deposit_pct": Decimal(shop["deposit_pct"]),
+        **quoted_lists(shop),
         **more,
         "lines": tuple(proposed if lines is None else lines),
         "alternatives": tuple(priced_alternatives(found, alternatives, hours)),
@@ -107,8 +108,8 @@ def rewrite_offer(
 ) -> CommandResult:
     """Revise the newest version; after an issued version, the revision begins the next one.
 
-    ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; fields not given stay. ``asked``
-    are other hours of a quote's pieces; its basis is calculated again with them.
+    ``changes``: lines, words, terms, included, excluded, valid_days, promise_on, deposit_pct; fields not
+    given stay. ``asked`` are other hours of a quote's pieces; its basis is calculated again with them.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -120,6 +121,11 @@ def rewrite_offer(
     if "lines" in changes:
         changes["lines"] = tuple(changes["lines"])
     return _rewrite(call, offer=offer, version=found.version, changes=changes, basis=basis)
+
+
+def quoted_lists(shop: Mapping[str, Any]) -> dict[str, str]:
+    """Return what the shop's quotes include and leave out, a line each."""
+    return {name: "\n".join(shop[f"quote_{name}"]) for name in ("included", "excluded")}
 
 
 @command
@@ -184,7 +190,7 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     today = timezone.localtime(tx.call.at).date()
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
-    head, content = heading(commission), offer_content(found)
+    head, content = heading(commission), paper_content(found)
     refuse_lacking(head, content["lines"])
     told = {"totals": reasoned(content["totals"], head), "valid_until": valid_until}
     stream = f"commission:{commission.number}"

@@ -61,6 +61,9 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
 MOST_PLACES = 12
+MOST_QUOTED, LONGEST_QUOTED = 20, 180
+QUOTED = ("quote_included", "quote_excluded")
+"""Lists of what every quote says is included, and what is not."""
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate", "hour_cost", "helper_hour_cost")
 WHOLE = (
     "keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "quote_follow_up_days",
@@ -134,6 +137,8 @@ def _setting(name: str, value: Any) -> Any:
         return _color(value)
     if name == "places":
         return _places(value)
+    if name in QUOTED:
+        return _quoted(name, value)
     if name == "stocked_thicknesses":
         return _thicknesses(value)
     if name in PRICES:
@@ -222,6 +227,20 @@ def _places(value: Any) -> list[str]:
         allowed = f"1 to {MOST_PLACES} different names of up to 40 characters"
         raise Invalid("not a list of places", field="places", value=str(value)[:60], allowed=allowed)
     return places
+
+
+def _quoted(name: str, value: Any) -> list[str]:
+    """Return the lines of what a quote includes or leaves out; none is allowed."""
+    typed = value.splitlines() if isinstance(value, str) else value
+    lines = [line.strip() for line in typed if line.strip()] if _are_texts(typed) else None
+    if lines is None or len(lines) > MOST_QUOTED or any(len(line) > LONGEST_QUOTED for line in lines):
+        allowed = f"up to {MOST_QUOTED} lines of up to {LONGEST_QUOTED} letters"
+        raise Invalid("not a list of lines", field=name, value=str(value)[:60], allowed=allowed)
+    return lines
+
+
+def _are_texts(value: Any) -> bool:
+    return isinstance(value, list) and all(isinstance(one, str) and one.isprintable() for one in value)
 
 
 def _thicknesses(value: Any) -> list[str]:

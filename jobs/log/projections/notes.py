@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from jobs.core.typed_json import Json, PrivateRef
+from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
 from jobs.models import Event, Note, NoteDismissal, Picture
@@ -134,12 +134,14 @@ class CommissionPictured(Payload):
     number: str
     picture: PrivateRef
     words: PrivateRef | None
+    owner_only: bool | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         rows.add(
             Picture(
                 id=row_key(event.seq),
                 commission=self.number,
+                **self.given("owner_only"),
                 picture_ref=self.picture,
                 words_ref=self.words,
                 taken_at=event.occurred_at,

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.core.typed_json import Json, PrivateRef
+from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.commissions import PricedLine
 from jobs.log.projections.kinds import Payload, Wording, event_kind
@@ -85,6 +85,8 @@ class OfferDrafted(OfOffer):
     promise_on: date | None
     deposit_pct: Decimal
     basis: Json
+    included: PrivateRef | Absence | None = ABSENT
+    excluded: PrivateRef | Absence | None = ABSENT
 
     def project(self, event: Event) -> None:
         offer = self.queryset().first() or Offer(
@@ -96,6 +98,8 @@ class OfferDrafted(OfOffer):
         for name, value in self.given("currency", "valid_days", "promise_on", "deposit_pct", "basis").items():
             setattr(offer, name, value)
         offer.words_ref, offer.terms_ref, offer.drafted_at = self.words, self.terms, event.occurred_at
+        for name, ref in self.given("included", "excluded").items():
+            setattr(offer, f"{name}_ref", ref)
         offer.save()
         offer.lines.all().delete()
         offer.alternatives.all().delete()
@@ -159,9 +163,14 @@ class OfferAccepted(OfOffer):
 
     chosen: list[int]
     name: PrivateRef | None
+    how: str | Absence = ABSENT
+    shown_sha256: str | Absence = ABSENT
+    agreed_total: Decimal | Absence = ABSENT
+    agreed_deposit: Decimal | Absence = ABSENT
 
     def project(self, event: Event) -> None:
-        self.decide(event, Offer.Step.ACCEPTED, chosen=self.chosen, name_ref=self.name)
+        kept = self.given("how", "shown_sha256", "agreed_total", "agreed_deposit")
+        self.decide(event, Offer.Step.ACCEPTED, chosen=self.chosen, name_ref=self.name, **kept)
 
     def sentence(self, tell: Wording) -> list[str]:
         count, name = len(self.chosen), tell.text(self.name)
@@ -171,6 +180,19 @@ class OfferAccepted(OfOffer):
             _("Name typed: %(name)s") % {"name": name} if name else "",
             chosen % {"count": count} if count else "",
         ]
+
+
+@event_kind("offer_copy_kept", is_money=True, keeps_routes=True)
+class OfferCopyKept(OfOffer):
+    """A picture of the signed copy is kept with an accepted version."""
+
+    picture: int
+
+    def project(self, event: Event) -> None:
+        rows.decide_offer(self.offer, self.version, signed_copy=self.picture)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(offer)s: a picture of the signed copy") % {"offer": self.label()}]
 
 
 @event_kind("offer_declined", is_money=True)

@@ -5,10 +5,12 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.core.parsing import to_decimal, to_money
+from jobs.domain.quoting.accepted import HOWS
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.losses import BECAUSE
 from jobs.web.billing.prices import PARTS, PriceForm, price_line
@@ -57,6 +59,9 @@ class OfferForm(PriceForm):
             self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
             self.fields["round_to"] = choice_field(_("Round, before tax, to"), ROUNDINGS)
             self.fields["round_to"].widget = forms.RadioSelect(choices=ROUNDINGS)
+            hint = _("A line each. Empty: nothing is said.")
+            self.fields["included"] = text_field(_("Included"), lines=5, help_text=hint)
+            self.fields["excluded"] = text_field(_("Not included"), lines=5, help_text=hint)
         self.fields["terms"] = text_field(_("Terms"), lines=3, help_text=_("Empty: the shop's terms."))
         self.fields["to"] = text_field(_("Mail it to"), inputmode="email", autocomplete="off")
 
@@ -90,6 +95,21 @@ class Picks(OpenNumbers):
         return [one for one in super().to_python(value) if one]
 
 
+HOW_WORDS = {
+    "told": gettext_lazy("They said so"),
+    "written": gettext_lazy("They wrote it"),
+    "signed": gettext_lazy("A signed copy"),
+}
+
+
+def signed_picture(label: Any) -> forms.FileField:
+    """Return a field for a picture of a signed copy."""
+    widget = forms.FileInput({"accept": "image/jpeg,image/png,image/webp", "data-shrink": ""})
+    return forms.FileField(
+        label=label, required=False, widget=widget, help_text=gettext_lazy("A photo or a scan, as a picture.")
+    )
+
+
 class AcceptForm(PageForm):
     chosen = Picks(
         label=gettext_lazy("With"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
@@ -99,6 +119,25 @@ class AcceptForm(PageForm):
         help_text=gettext_lazy("As the client signed or said it. May stay empty."),
         autocomplete="off",
     )
+
+    how = choice_field(gettext_lazy("How"), ())
+    picture = signed_picture(gettext_lazy("A picture of the signed copy"))
+
+    def __init__(self, data: Any = None, sent: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.files = sent or MultiValueDict()
+        self.offer("how", [(how, HOW_WORDS[how]) for how in HOWS])
+
+
+class SignedCopyForm(PageForm):
+    """A picture of a signed copy that came later."""
+
+    picture = signed_picture(gettext_lazy("Picture"))
+
+    def __init__(self, data: Any = None, sent: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.files = sent or MultiValueDict()
+        self.auto_id = "id_signed_%s"
 
 
 class DeclineForm(PageForm):
@@ -162,6 +201,7 @@ def said_of(form: OfferForm, asked: dict[str, Any]) -> dict[str, Any]:
     if form.is_quote:
         said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
         said["alternatives"] = choices_of(asked, form.others)
+        said |= {name: asked[name] for name in ("included", "excluded")}
     return said
 
 

@@ -10,18 +10,20 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.documents.prints import confirmation_pdf
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
-from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.accepted import keep_signed_copy
+from jobs.domain.quoting.draft_content import drop_draft
 from jobs.domain.quoting.next_step import quote_state
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import issue_offer
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Offer
-from jobs.web.billing.offer_forms import AcceptForm, DeclineForm
+from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, SignedCopyForm
 from jobs.web.kit.access import owner, shows_pdf
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out
@@ -65,12 +67,47 @@ def drop(request: SignedIn, offer: str) -> HttpResponse:
 def accept(request: SignedIn, offer: str, version: int) -> HttpResponse:
     """Record that the client told the shop yes to the version shown."""
     found = lookups.offer(offer, version)
-    form = _accept_form(found, request.POST or None)
+    form = _accept_form(found, request.POST or None, request.FILES)
+
+    def act(call: CommandContext, *, picture: Any, **asked: Any) -> CommandResult:
+        return accept_offer(call, offer=offer, version=version, picture=_bytes_of(picture), **asked)
+
     return carried_out(
-        request, form, partial(accept_offer, offer=offer, version=version),
+        request, form, act,
         (_("%(offer)s is accepted.") % {"offer": offer}, "web:commission", found.commission.number),
         lambda: _beside_others(request, lookups.offer(offer), accept_form=form),
     )  # fmt: skip
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def signed_copy(request: SignedIn, offer: str, version: int) -> HttpResponse:
+    """Keep a picture of the signed copy with an accepted version."""
+    found = lookups.offer(offer, version)
+    form = SignedCopyForm(request.POST or None, request.FILES, seen=found.commission.version)
+    return carried_out(
+        request, form,
+        lambda call, *, picture: keep_signed_copy(
+            call, offer=offer, version=version, picture=_bytes_of(picture)
+        ),
+        (_("The signed copy is kept."), "web:offer", offer),
+        lambda: _beside_others(request, lookups.offer(offer), copy_form=form),
+    )  # fmt: skip
+
+
+def _bytes_of(sent: Any) -> bytes | None:
+    return sent.read() if sent else None
+
+
+@owner
+@require_safe
+@shows_pdf
+def confirmation(request: SignedIn, offer: str) -> HttpResponse:
+    """Return what was accepted as a PDF."""
+    made = confirmation_pdf(offer, today=timezone.localdate())
+    answer = HttpResponse(made, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="confirmation-{offer}.pdf"'
+    return answer
 
 
 @owner
@@ -110,8 +147,8 @@ def _beside_others(request: SignedIn, found: Offer, **refused: PageForm) -> Http
     )
 
 
-def _accept_form(found: Offer, data: Any) -> AcceptForm:
-    form = AcceptForm(data, seen=found.commission.version)
+def _accept_form(found: Offer, data: Any, sent: Any = None) -> AcceptForm:
+    form = AcceptForm(data, sent, seen=found.commission.version)
     choices = [(a.position, a.to) for a in found.alternatives.order_by("position")]
     if choices:
         form.offer("chosen", choices)
@@ -133,6 +170,8 @@ def _page(request: SignedIn, found: Offer, **given: Any) -> HttpResponse:
     if shown is not None:
         given.setdefault("accept_form", _labelled(_accept_form(shown, None), issued))
         given.setdefault("decline_form", DeclineForm(seen=seen))
+    if views[0]["acceptance"]:
+        given.setdefault("copy_form", SignedCopyForm(seen=seen))
     given.setdefault("plain_form", PageForm(seen=seen))
     refused = next((f for f in given.values() if f.status != 200), None)
     may_write = found.step != Offer.Step.ACCEPTED

@@ -22,7 +22,7 @@ from jobs.domain.quoting.draft_content import Alternative, content_of
 from jobs.domain.quoting.draft_prices import proposed_lines
 from jobs.domain.quoting.proposals import Asked
 from jobs.domain.quoting.quote_hours import asked_hours, refuse_unpriced_hours
-from jobs.domain.quoting.quotes import TEXTS, draft_change_order, draft_quote, rewrite_offer
+from jobs.domain.quoting.quotes import TEXTS, draft_change_order, draft_quote, quoted_lists, rewrite_offer
 from jobs.domain.quoting.sending import send_offer
 from jobs.domain.settings import profile, settings
 from jobs.log.commands import CommandContext, CommandResult
@@ -77,7 +77,7 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
         lines=[vars(line) for line in lines],
         usual={
             "promise_on": found.promise_on, "valid_days": shop["quote_valid_days"],
-            "deposit_pct": number_words(shop["deposit_pct"]),
+            "deposit_pct": number_words(shop["deposit_pct"]), **quoted_lists(shop),
         },
         hours={f"own/{number}": True for number in asked.own},
         write=lambda call, *, asked, **said: draft_quote(

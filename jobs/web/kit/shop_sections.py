@@ -92,6 +92,11 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
             "quote_follow_up_days",
         ),
     ),
+    "quotes": (
+        gettext_lazy("Quotes"),
+        gettext_lazy("What every quote includes, and what it does not"),
+        ("quote_included", "quote_excluded"),
+    ),
     "papers": (
         gettext_lazy("Invoices and papers"),
         gettext_lazy("How to pay, terms, size of paper, inches or millimeters"),

@@ -39,7 +39,8 @@ from jobs.web.kit.stored_translations import capital, told_choices, translate_st
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
 WARMTHS = ("shop_c", "indoor_c")
-LISTS = ("places", "stocked_thicknesses")
+LISTS = {"places": ", ", "stocked_thicknesses": ", ", "quote_included": "\n", "quote_excluded": "\n"}
+"""What stands between the entries of a list as it is typed."""
 PRICED_BY_SHEET = {**PRICE_A_VOLUME, **PRICE_A_WEIGHT}
 LITRES_A_QUART, KILOGRAMS_A_POUND = Decimal("0.946352946"), Decimal("0.45359237")
 """NIST Handbook 44 (2024), appendix C: a US liquid quart, an avoirdupois pound, both exact."""
@@ -93,6 +94,12 @@ LIST_LABELS = {
         gettext_lazy("Rough thicknesses that the yard stocks"),
         gettext_lazy("With commas between, such as 4/4, 8/4 or 26 mm"),
     ),
+}
+
+
+QUOTED_LABELS = {
+    "quote_included": gettext_lazy("Included"),
+    "quote_excluded": gettext_lazy("Not included"),
 }
 
 
@@ -153,6 +160,9 @@ def _field(name: str, person: Person) -> forms.Field:
     if name in PRICE_LISTS or name in ACCOUNT_LISTS:
         label, hint = PRICE_LISTS.get(name) or ACCOUNT_LISTS[name]
         return text_field(label, lines=3, help_text=hint)
+    if name in QUOTED_LABELS:
+        hint = _("A line each; every quote starts with them, and each may say otherwise")
+        return text_field(QUOTED_LABELS[name], lines=6, help_text=hint)
     if name in LIST_LABELS:
         label, hint = LIST_LABELS[name]
         return text_field(label, help_text=hint)
@@ -233,7 +243,7 @@ def _before(person: Person) -> dict[str, str]:
         },
         **{name: _bare(format_temperature(Decimal(held[name]), person.temperature_unit)) for name in WARMTHS},
         **{name: _length(held[f"{name}_len"], person) for name in LENGTHS},
-        **{name: ", ".join(held[name]) for name in LISTS},
+        **{name: between.join(held[name]) for name, between in LISTS.items()},
         **{
             n: "\n".join(f"{key}: {price}" for key, price in held[n].items())
             for n in (*PRICE_LISTS, *ACCOUNT_LISTS)

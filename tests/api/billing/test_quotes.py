@@ -1,10 +1,18 @@
 """Quotes and change orders over the API: for the owner, with the difference where something came between."""
 
+import base64
+import hashlib
+from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 import pytest
+from django.utils import timezone
+from PIL import Image
 
+from jobs.worker.outbox import dispatch_outbox
 from tests.api.client import Api, head, refused
+from tests.documents.reading import words
 from tests.shop_fixtures import TOP
 
 pytestmark = pytest.mark.django_db
@@ -27,6 +35,12 @@ def a_quote(api: Api, number: str, piece: str, **more: Any) -> dict[str, Any]:
     assert made.status_code == 201, made.data
     offer: dict[str, Any] = made.data["offer"]
     return offer
+
+
+def a_picture() -> str:
+    made = BytesIO()
+    Image.new("RGB", (64, 48), "white").save(made, "PNG")
+    return base64.b64encode(made.getvalue()).decode()
 
 
 def test_a_quote_from_the_first_word_to_the_deposit_invoice(api: Api, number: str, piece: str):
@@ -139,3 +153,27 @@ def test_a_quote_is_sent_asked_about_declined_and_taken_up_again(api: Api, numbe
     assert (out["number"], out["do"], out["opened_at"]) == (shown["number"], "Wait for the client", None)
     refused(api.post(f"commissions/{number}/take-up/"), 409, "wrong-state", "commission")
     refused(api.post(f"{at}let-go/", {"because": "weather"}), 422, "invalid", "because")
+
+
+def test_what_was_shown_is_kept_with_the_yes(api: Api, number: str, piece: str):
+    """The hash is that of the very bytes that the paper's address serves."""
+    offer = a_quote(api, number, piece, included="two coats", excluded="")
+    at = f"quotes/{offer['number']}/"
+    refused(api.get(f"{at}confirmation/"), 409, "not-yet", "offer")
+    api.post(f"{at}issue/")
+    dispatch_outbox(timezone.now())
+    shown = hashlib.sha256(api.get("papers/Q2026-0001/pdf/").content).hexdigest()
+    refused(api.post(f"{at}accept/", {"version": 1, "how": "winked"}), 422, "invalid", "how")
+    scan = {"picture": a_picture(), "how": "signed", "name": "Orla", "chosen": [1]}
+    kept = api.post(f"{at}accept/", {"version": 1, **scan}).data["offer"]
+    assert (kept["included"], kept["excluded"]) == ("two coats", "")
+    told = kept["acceptance"]
+    assert (told["how"], told["paper"], told["shown_sha256"]) == ("signed", "Q2026-0001", shown)
+    assert told["total"] == kept["agreed"]["total"] != kept["total"], "with what was chosen"
+    assert "black walnut" in told["chosen"][0]
+    assert (told["drawings"][0]["number"], told["drawings"][0]["revision"]) == (f"{piece}-C", 1)
+    assert api.get(f"pictures/{told['signed_copy']}/")["Content-Type"] == "image/jpeg"
+    printed = words(api.get(f"{at}confirmation/").content)
+    for part in ("Confirmation of quote Q2026-0001", "Orla", "by a signed copy", "black walnut", shown[:32]):
+        assert part in printed, part
+    assert f"{Decimal(told['total']):,}" in printed

@@ -7,8 +7,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Forbidden, ShopError, WrongState
-from jobs.domain.quoting.draft_content import Alternative
-from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.draft_content import Alternative, drop_draft
 from jobs.domain.quoting.quotes import rewrite_offer
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Piece

@@ -23,7 +23,7 @@ from jobs.core.errors import (
 from jobs.domain.billing.prices import Line
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
-from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.draft_content import drop_draft
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import CommandContext, CommandResult
