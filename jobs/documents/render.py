@@ -8,10 +8,11 @@ from django.utils import timezone
 
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound
-from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.einvoice import SYNTAXES, bare, data_of, has_data
 from jobs.documents.kit.layout import logo_in
 from jobs.documents.kit.press import press
 from jobs.domain import lookups
+from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.papers.kinds import draft_content, paper_kind
 from jobs.domain.papers.letterhead import heading
 from jobs.domain.quoting.quoted_pieces import paper_content
@@ -26,6 +27,26 @@ def render(paper: Paper) -> bytes:
     if text == FORGOTTEN:
         raise NotFound("what this paper says was forgotten", field="paper", value=paper.number)
     return _print(paper.kind, json.loads(text), paper.size)
+
+
+def frozen_invoice(paper: Paper) -> dict[str, Any]:
+    """Return what an invoice or a credit note says; refuse any other paper and one that is forgotten."""
+    text = read(paper.frozen_ref)
+    if text == FORGOTTEN or paper.is_forgotten:
+        raise NotFound("what this paper said is forgotten", field="paper", value=paper.number)
+    frozen: dict[str, Any] = json.loads(text)
+    if not has_data(frozen):
+        raise NotFound("only invoices and credit notes are data too", field="paper", value=paper.number)
+    return frozen
+
+
+def data_to_send(paper: Paper) -> bytes | None:
+    """Return the bare file that goes with the mail of an invoice; None where the shop sends none."""
+    syntax = settings()["invoice_file"]
+    if syntax not in SYNTAXES or paper.kind not in Paper.SUMMED or paper.is_forgotten:
+        return None
+    frozen = frozen_invoice(paper)
+    return None if gaps(frozen) else bare(frozen, syntax)
 
 
 def draft(*, commission: str, kind: str, now: datetime) -> bytes:

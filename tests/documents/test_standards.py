@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
-from jobs.documents.kit.cii import cii, data_of
+from jobs.documents.kit.einvoice import cii, data_of
 from jobs.documents.render import render
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice

@@ -107,6 +107,7 @@ ARGUMENTS: dict[str, Draw] = {
     "deposit_pct": Hand.number,
     "deposit": Hand.number,
     "due_on": Hand.day,
+    "supplied_on": Hand.day,
     "promise_on": Hand.day,
     "received_on": Hand.day,
     "got_on": Hand.day,

@@ -42,7 +42,7 @@ LONG = "A top with a very long name that has to find room on a small screen: Rin
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
-    "client-pdf", "draft", "offer-draft", "offer-confirmation",
+    "client-pdf", "draft", "offer-draft", "offer-confirmation", "invoice-file",
     "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer", "signed-copy",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
@@ -126,7 +126,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("end-wait", running.id),
         **about("picture", Picture.objects.filter(removed_at=None).first().id),
         **about("withdraw", paper.number),
-        **about("credit send-paper remind", invoice.number),
+        **about("credit send-paper remind invoice-data", invoice.number),
         **about("receipt void-payment correct-payment", Payment.objects.first().id),
         **about("client change-client statement forget-client", client.id),
         **about("board", Board.objects.first().number),

@@ -28,6 +28,9 @@ class InvoiceIn(IssueIn):
     """An invoice is issued."""
 
     due_on = serializers.DateField(required=False)
+    supplied_on = serializers.DateField(
+        required=False, help_text="The day of delivery, where it is not the one on record."
+    )
     send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets it.")
     to = TextField(254, help_text="The address of the mail; else the one that is known.")
 
@@ -93,6 +96,9 @@ class InvoiceOut(serializers.Serializer):
     paid_before = AmountOut()
     due = AmountOut()
     due_on = serializers.DateField()
+    reference = serializers.CharField(
+        help_text="ISO 11649 reference of a transfer; papers may be searched by it."
+    )
     credited = AmountOut(help_text="What credit notes took off it.")
     open = AmountOut(help_text="Still to be paid; 0.00 where it is paid or credited.")
     state = serializers.CharField(help_text="open, late, paid or credited; empty for a credit note.")

@@ -31,12 +31,14 @@ from jobs.api.papers.serializers import (
 )
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
+from jobs.documents.kit.einvoice import SYNTAXES, bare
 from jobs.documents.kit.pdf_data import CannotRender
-from jobs.documents.render import draft
+from jobs.documents.render import draft, frozen_invoice
 from jobs.domain import lookups
 from jobs.domain.billing.credits import CreditLine, credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.sending import remind, send_to_client
+from jobs.domain.checks import one_of
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.log.commands import CommandContext, CommandResult
@@ -127,6 +129,20 @@ class PdfView(FileView):
         return self.kept_file(content, "application/pdf", version=found.file_sha256, **shown_as)
 
 
+class DataView(FileView):
+    """An invoice as data for bookkeeping programs."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses={(200, "application/xml"): OpenApiTypes.BINARY})
+    def get(self, request: Request, paper: str, syntax: str) -> HttpResponse:
+        """The invoice or credit note by EN 16931, as UBL 2.1 or CII; XRechnung where all it asks is set."""
+        one_of(syntax, SYNTAXES, "no such syntax", field="syntax")
+        frozen = frozen_invoice(find(self, paper))
+        headers = {"Content-Disposition": f'attachment; filename="{paper}-{syntax}.xml"'}
+        return HttpResponse(bare(frozen, syntax), content_type="application/xml", headers=headers)
+
+
 def no_file(paper: Paper) -> Exception:
     """Return why there is no file: the worker has not rendered it yet, or could not."""
     if paper.is_forgotten:
@@ -169,6 +185,7 @@ ROUTES = [
     view_route("papers/", "papers", PapersView),
     view_route("papers/<str:paper>/", "paper", PaperView),
     view_route("papers/<str:paper>/pdf/", "pdf", PdfView),
+    view_route("papers/<str:paper>/data/<str:syntax>/", "invoice-data", DataView),
     route("papers/<str:paper>/withdraw/", "withdraw", Worker, post=WITHDRAW),
     route("papers/<str:paper>/credit/", "credit", Owner, post=CREDIT),
     route("papers/<str:paper>/send/", "send-paper", Worker, post=SEND),

@@ -23,16 +23,23 @@ from jobs.models import Commission, Paper
 
 @command
 def issue_invoice(
-    tx: CommandTransaction, *, commission: str, due_on: date | None = None, send: str = "", to: str = ""
+    tx: CommandTransaction,
+    *,
+    commission: str,
+    due_on: date | None = None,
+    supplied_on: date | None = None,
+    send: str = "",
+    to: str = "",
 ) -> None:
     """Issue the invoice of the agreed price, less the deposits and what was received so far.
 
+    ``supplied_on`` is the day of delivery, where it is not the one on record.
     ``send`` mails it to the client, or records that it was handed over. Nothing left to pay closes a
     delivered order.
     """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
-    content = invoice_content(found, due_on=_due(tx, due_on), today=_today(tx))
+    content = invoice_content(found, due_on=_due(tx, due_on), today=_today(tx), supplied_on=supplied_on)
     number = issue_summed(tx, found, Paper.INVOICE, content)
     if send:
         on_its_way(tx, number, how=send, to=to)
@@ -112,6 +119,6 @@ def issue_summed(
         invoice=figures_of(content), credits=credits, what=what,
     )  # fmt: skip
     if lacking := gaps(content):
-        missing = ", ".join(lacking)
+        missing = "; ".join(f"{gap}, {gap.where}" for gap in lacking)
         tx.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")
     return number

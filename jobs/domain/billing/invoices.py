@@ -18,7 +18,8 @@ from jobs.domain.billing.deposits import (
     rest_of,
     sums_of,
 )
-from jobs.domain.billing.invoice_data import gaps
+from jobs.domain.billing.invoice_data import Gap, gaps
+from jobs.domain.billing.paying import paying_content
 from jobs.domain.billing.prices import line_views, price_of
 from jobs.domain.billing.tax_parts import gross_of
 from jobs.domain.billing.taxes import reasoned, totals_of
@@ -38,10 +39,10 @@ def figures_of(content: Mapping[str, Any]) -> dict[str, Any]:
     return {**{name: content[name] for name in SUMS}, "totals": totals}
 
 
-def data_gaps(commission: Commission) -> list[str]:
+def data_gaps(commission: Commission) -> list[Gap]:
     """Return what an invoice issued now would lack for its structured data."""
     lines = [{"tax_category": line.tax_category} for line in lookups.price_lines(commission)]
-    return gaps({**heading(commission), "lines": lines})
+    return gaps({**heading(commission), **paying_content(commission), "lines": lines})
 
 
 def usual_due(issued_on: date) -> date:
@@ -49,7 +50,9 @@ def usual_due(issued_on: date) -> date:
     return issued_on + timedelta(days=int(settings()["invoice_due_days"]))
 
 
-def invoice_content(commission: Commission, *, due_on: date, today: date) -> dict[str, Any]:
+def invoice_content(
+    commission: Commission, *, due_on: date, today: date, supplied_on: date | None = None
+) -> dict[str, Any]:
     """Return the price line by line, less the deposit invoices, with its sums and payments."""
     lines = lookups.price_lines(commission)
     _refuse_unless_priced(commission, lines)
@@ -59,6 +62,7 @@ def invoice_content(commission: Commission, *, due_on: date, today: date) -> dic
     held = account(commission)
     sums = sums_of(shown, paid=held.free, taxes=rest if deposits else None)
     content = _invoice(held, commission, shown, sums, due_on=due_on, today=today)
+    content["supplied_on"] = supplied_on or content["supplied_on"]
     return {**content, "deposits": [{"paper": one.number} for one in deposits]} if deposits else content
 
 
@@ -85,7 +89,9 @@ def deposit_content(
         raise Invalid("deposits come to more than the price", field="pct", value=pct, allowed=allowed)
     shown, held = lines_of_parts(parts, deposit_words(whole, pct, total, currency)), account(commission)
     sums = sums_of(shown, paid=min(held.free, total), taxes=parts)
-    return _invoice(held, commission, shown, sums, due_on=due_on, today=today, what=Paper.DEPOSIT)
+    content = _invoice(held, commission, shown, sums, due_on=due_on, today=today, what=Paper.DEPOSIT)
+    received = [payment["received_on"] for payment in content["payments"]]
+    return {**content, "supplied_on": max(received, default=None)}
 
 
 def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> None:
@@ -107,6 +113,7 @@ def _invoice(
         "paid_before": sums.paid,
         "due": sums.due,
         "due_on": due_on,
+        **paying_content(commission),
         "totals": reasoned(totals_of(sums), heading(commission)),
         "order": order_with(
             commission, held, Paper(kind=Paper.INVOICE, what=what), total=sums.gross, due_on=due_on,

@@ -11,8 +11,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.domain import lookups
+from jobs.domain.billing.paying import reference_words
 from jobs.domain.billing.sending import CREDIT, DEPOSIT, INVOICE, RECEIPT, WORK, open_sum
 from jobs.domain.clients.mailing import Fact, Said, money_words
+from jobs.domain.papers.bank_details import grouped
 from jobs.domain.papers.kinds import paper_title
 from jobs.log.private_texts import Texts, read
 from jobs.models import Commission, Paper, PaperSending
@@ -150,12 +152,17 @@ def _to_pay(sending: PaperSending, amount: Decimal) -> list[Fact]:
 def _to_pay_of(content: dict[str, Any], paper: str, amount: Decimal) -> list[Fact]:
     if amount <= ZERO:
         return []
-    how = ", ".join(line.strip() for line in content["shop"]["payment"].splitlines() if line.strip())
+    shop = content["shop"]
+    how = ", ".join(line.strip() for line in shop["payment"].splitlines() if line.strip())
+    iban = shop.get("iban", "")
     facts = [
         (_("To pay"), money_words(amount, content["currency"])),
         (_("By"), _day(content["due_on"])),
+        (_("Pay to"), (shop.get("account_name") or shop["name"]) if iban else ""),
+        (_("IBAN"), grouped(iban)),
+        (_("BIC"), shop.get("bic", "") if iban else ""),
         (_("How to pay"), how),
-        (_("Reference"), paper),
+        (_("Reference"), reference_words({**content, "number": paper})),
     ]
     return [(name, text) for name, text in facts if text]
 

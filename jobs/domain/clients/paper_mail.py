@@ -32,14 +32,18 @@ def sending_of(key: int) -> PaperSending:
     return PaperSending.objects.select_related("paper__commission__client").get(id=key)
 
 
-def send_paper(key: int, now: datetime, *, drawings: bytes | None = None) -> None:
-    """Mail one paper whose file is ready; a repeat carries the same Message-ID."""
+def send_paper(key: int, now: datetime, *, drawings: bytes | None = None, data: bytes | None = None) -> None:
+    """Mail one paper whose file is ready; a repeat carries the same Message-ID.
+
+    ``data`` is an invoice as a bare file for bookkeeping programs.
+    """
     sending = sending_of(key)
     commission, texts = commission_of(sending), _texts(sending)
     if sending.paper.is_forgotten:
         raise WillNever("there is no address to write to")
     files = [(f"{sending.paper.number}.pdf", blobs.load(sending.paper.file_sha256))]
     files += [(f"drawing-{commission.number}.pdf", drawings)] if drawings else []
+    files += [(f"{sending.paper.number}.xml", data)] if data else []
     send_with_link(
         commission, lambda link: _mail(sending, texts, link, files),
         mail=f"{SENT}{sending.id}", by=sending.sent_by, now=now,
@@ -71,7 +75,8 @@ def _mail(
         "name": texts[commission.client.name_ref],
         "words": texts[sending.words_ref],
         "title": texts[commission.title_ref],
-        "files": [name for name, content in files],
+        "pdfs": [name for name, content in files if name.endswith(".pdf")],
+        "has_data": any(name.endswith(".xml") for name, content in files),
         "link": link,
     }
     mail = EmailMultiAlternatives(
@@ -82,5 +87,5 @@ def _mail(
     )
     mail.attach_alternative(render_to_string("mail/paper.html", context), "text/html")
     for name, content in files:
-        mail.attach(name, content, "application/pdf")
+        mail.attach(name, content, "application/xml" if name.endswith(".xml") else "application/pdf")
     return mail

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import prefetch_related_objects
 
 from jobs.domain.billing.balances import Account, account, accounts
+from jobs.domain.papers.bank_details import creditor_reference
 from jobs.domain.papers.staleness import is_stale
 from jobs.models import Paper
 
@@ -65,6 +66,7 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
             "paid_before": sums.paid_before,
             "due": sums.due,
             "due_on": sums.due_on,
+            "reference": creditor_reference(paper.number),
             "credited": of.credited(sums),
             "open": left,
             "state": _state(paper, left, late),

@@ -3,6 +3,7 @@
 IBAN: ISO 13616, check digits mod 97; BIC: ISO 9362; creditor reference: ISO 11649. python-stdnum checks them.
 """
 
+import re
 from collections.abc import Mapping
 
 from stdnum import bic, iban, iso11649
@@ -11,6 +12,8 @@ from stdnum.iso7064 import mod_97_10
 
 from jobs.core.errors import Invalid
 
+OF_PAPER = re.compile(r"([A-Z]+20[0-9]{2})([0-9]{4,})")
+"""The number of a paper without its dash: letters, the year, and its place in the year."""
 LONGEST_NAME = 70
 """Letters of the name on an account in a payment code, EPC069-12."""
 
@@ -66,6 +69,9 @@ def creditor_reference(number: str) -> str:
     return f"RF{mod_97_10.calc_check_digits(f'{plain}RF')}{plain}"
 
 
-def read_reference(text: str) -> str:
-    """Return what an ISO 11649 reference names, such as I20260001; empty where the text is none."""
-    return str(iso11649.validate(text))[4:] if iso11649.is_valid(text) else ""
+def number_of(reference: str) -> str:
+    """Return the number of the paper that an ISO 11649 reference names; empty where the text is none."""
+    if not iso11649.is_valid(reference):
+        return ""
+    named = OF_PAPER.fullmatch(str(iso11649.validate(reference))[4:])
+    return f"{named[1]}-{named[2]}" if named else ""

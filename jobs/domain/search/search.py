@@ -1,6 +1,7 @@
 """Find clients, commissions, pieces, papers, boards, supplies and notes by words or numbers.
 
 Every word has to stand somewhere in what is found: in its number, its name or its words, whatever the case.
+A payment reference finds the invoice that it names.
 Private texts are asked row by row through their key, so the long texts of papers are never read.
 """
 
@@ -13,6 +14,7 @@ from typing import Any
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from jobs.core.errors import Invalid
+from jobs.domain.papers.bank_details import number_of
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Client, Commission, Note, Offer, Paper, Piece, PrivateText, Supply
 
@@ -53,7 +55,7 @@ def words_of(question: str) -> list[str]:
 
 def search(question: str, *, with_money: bool) -> list[Found]:
     """Return what is found, by kind; what is about money only where ``with_money``."""
-    words = words_of(question)
+    words = words_of(number_of(question) or question)
     asked = (kind for kind in KINDS if with_money or not kind.owners_only)
     groups = [_group(kind, words, with_money=with_money) for kind in asked]
     return [group for group in groups if group["hits"]]

@@ -17,11 +17,13 @@ from jobs.domain.billing.balances import summary_of
 from jobs.domain.billing.deposits import deposit_of, usual_pct
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.invoices import data_gaps, price_sums, usual_due
+from jobs.domain.billing.paying import supplied_on
 from jobs.domain.billing.prices import agreed_price
 from jobs.domain.billing.sending import HAND, MAIL, open_sum, remind, reminder_words, send_to_client
 from jobs.domain.papers.sending import LONGEST_ADDRESS
 from jobs.models import Commission, Event, Paper
 from jobs.web.billing.about import about, paper_name
+from jobs.web.billing.invoice_data import shown_gaps
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
@@ -66,6 +68,14 @@ class InvoiceForm(SendForm):
     """An invoice, its day, and the address."""
 
     due_on = date_field(gettext_lazy("Due on"))
+
+
+class WholeForm(InvoiceForm):
+    """The invoice of the whole price, and when it was supplied."""
+
+    supplied_on = date_field(
+        gettext_lazy("Date of supply"), help_text=gettext_lazy("The day of delivery; empty before it")
+    )
 
 
 class DepositForm(InvoiceForm):
@@ -131,7 +141,8 @@ def deposit(request: SignedIn, number: str) -> HttpResponse:
 def invoice(request: SignedIn, number: str) -> HttpResponse:
     """Issue the invoice of the whole price and send it."""
     found = lookups.commission(number)
-    of, usual = about(found), {"due_on": usual_due(timezone.localdate())}
+    of = about(found)
+    usual = {"due_on": usual_due(timezone.localdate()), "supplied_on": supplied_on(found)}
 
     def context() -> Mapping[str, Any]:
         sums = summary_of(found, today=timezone.localdate())
@@ -142,11 +153,11 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
             "says": _("Issue the invoice and send it"), "button": _("Issue it and send it"),
-            "folds": _("Day, address"), "draft": Paper.INVOICE,
-            "lacking": data_gaps(found) if price is not None else [],
+            "folds": _("Days, address"), "draft": Paper.INVOICE,
+            "lacking": shown_gaps(data_gaps(found) if price is not None else [], found),
         }  # fmt: skip
 
-    form = InvoiceForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
+    form = WholeForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
     issue = partial(issue_invoice, commission=number, send=_way(request))
     return command_page(request, form, issue, _sent(request, number), TEMPLATE, context)
 

@@ -27,5 +27,6 @@ def still_to_set(purpose: str, person: Person) -> Iterator[tuple[Text, str]]:
         "email": _("Answers to mails have no address yet"),
     }
     for name in NEEDED[purpose]:
-        if texts is None or not texts[getattr(shop, f"{name}_ref")]:
+        held = ("payment", "iban") if name == "payment" else (name,)
+        if texts is None or not any(texts[getattr(shop, f"{one}_ref")] for one in held):
             yield says[name], setting_page(name)
