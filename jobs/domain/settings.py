@@ -42,6 +42,7 @@ DEFAULTS: dict[str, Any] = {
     "shop_c": "20",
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
+    "terms_abroad": {},
     "pay_by": "transfer",
     "invoice_file": "none",
     "keep_papers_years": 10,
@@ -114,6 +115,11 @@ def tax_name() -> str:
     country = _country()
     in_us = country == "US" if country else settings()["currency"] == "USD"
     return SALES_TAX if in_us else VAT
+
+
+def terms_for(country: str, usual: str) -> str:
+    """Return the shop's terms for clients of a country; ``usual`` where it has none of their own."""
+    return str(settings()["terms_abroad"].get(country) or usual)
 
 
 def _country() -> str:

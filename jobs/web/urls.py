@@ -47,6 +47,7 @@ from jobs.web.workshop import (
     service_status,
     shop_settings,
     sign_in,
+    terms,
     wall,
     walls,
 )
@@ -236,6 +237,7 @@ urlpatterns = [
     path("people/new/", people.add, name="add-person"),
     path("people/<str:key>/", people.change, name="person"),
     path("shop/", shop_settings.shop, name="shop"),
+    path("shop/terms/", terms.terms, name="shop-terms"),
     path("shop/<slug:key>/", shop_settings.section, name="shop-section"),
     path("sheets/", product_sheets.sheets, name="sheets"),
     path("sheets/wood/", product_sheets.new_wood, name="new-wood"),

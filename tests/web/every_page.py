@@ -135,6 +135,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("person", owner.id),
         **about("template", template.key),
         **about("template-version", template.key, template.version),
+        "shop-terms": [of("shop-terms") + "?country=DE"],
         "shop-section": [of("shop-section", section) for section in SECTIONS],
         "issue-paper": [
             reverse("web:issue-paper", kwargs={"number": in_clamps.number, "kind": kind.key})

@@ -43,6 +43,10 @@ class ShopIn(CommandIn, UnitsIn):
         max_length=MOST_PLACES,
         help_text="Where the air is measured.",
     )
+    terms_abroad = serializers.DictField(
+        child=serializers.CharField(max_length=4000, allow_blank=True), required=False,
+        help_text="Terms by the country of a client, two letters; others get the shop's terms.",
+    )  # fmt: skip
     stocked_thicknesses = serializers.ListField(
         child=serializers.ChoiceField(NAMES),
         required=False,
@@ -93,6 +97,7 @@ class ShopOut(serializers.Serializer):
     currency = serializers.CharField()
     paper_color = serializers.CharField()
     places = serializers.ListField(child=serializers.CharField())
+    terms_abroad = serializers.DictField(child=serializers.CharField())
     stocked_thicknesses = serializers.ListField(child=serializers.CharField())
     quote_included = serializers.ListField(child=serializers.CharField())
     quote_excluded = serializers.ListField(child=serializers.CharField())

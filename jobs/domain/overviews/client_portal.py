@@ -35,7 +35,7 @@ from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
 from jobs.domain.planning.appointments import day_words as date_words
 from jobs.domain.planning.queries import told_to_client
-from jobs.domain.settings import profile
+from jobs.domain.settings import profile, terms_for
 from jobs.domain.waits.cut_short import CutShort, cut_short
 from jobs.domain.waits.full_cure import KIND as FULL_CURE
 from jobs.domain.waits.queries import Read, read_routes
@@ -63,7 +63,7 @@ def client_page(commission: Commission, *, now: datetime, picks: Picks | None = 
     updates = list(commission.updates.all())
     questions = list(commission.questions.all())
     shop = profile()
-    texts = Texts(refs_of([commission, *([shop] if shop else []), *updates, *questions]))
+    texts = Texts(refs_of([commission, commission.client, *([shop] if shop else []), *updates, *questions]))
     pieces = [r.piece for r in read.routes]
     news = _News(commission, read, now, cut_short(commission))
     shown, moves = pictures_of(updates), moves_of(commission)
@@ -72,7 +72,7 @@ def client_page(commission: Commission, *, now: datetime, picks: Picks | None = 
     agreed = [timezone.localtime(move.occurred_at).date() for move in moves if move.data["to"] == ACCEPTED]
     offers = offers_of(commission, today=today, picks=picks or {})
     return {
-        "shop": _shop(shop, texts),
+        "shop": _shop(shop, texts, texts[commission.client.country_ref]),
         "number": commission.number,
         "title": texts[commission.title_ref],
         "standing": STANDING[commission.step],
@@ -115,11 +115,12 @@ def _newest_picture(updates: list[ClientUpdate], shown: dict[int, Picture]) -> i
     return chosen[-1] if chosen else None
 
 
-def _shop(shop: ShopProfile | None, texts: Texts) -> dict[str, Any]:
+def _shop(shop: ShopProfile | None, texts: Texts, country: str) -> dict[str, Any]:
     names = ("name", "address", "postcode", "city", "country", "contact", "email", "payment", "terms")
     told = {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in names}
     return {
-        **{name: told[name] for name in ("name", "payment", "terms")},
+        **{name: told[name] for name in ("name", "payment")},
+        "terms": terms_for(country, told["terms"]),
         "address": "\n".join(address_lines(told)),
         "contacts": contacts(told["contact"], told["email"]),
     }

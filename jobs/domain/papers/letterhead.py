@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.domain import lookups
-from jobs.domain.settings import profile, settings, shop_unit, tax_name
+from jobs.domain.settings import profile, settings, shop_unit, tax_name, terms_for
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Commission
 
@@ -56,8 +56,9 @@ def heading(commission: Commission) -> dict[str, Any]:
     def of_shop(name: str) -> str:
         return texts[getattr(shop, f"{name}_ref")] if shop else ""
 
+    told = {n: of_shop(n) for n in SHOP_TEXTS}
     return {
-        "shop": {n: of_shop(n) for n in SHOP_TEXTS},
+        "shop": {**told, "terms": terms_for(texts[client.country_ref], told["terms"])},
         "look": shop_look(),
         "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
         "commission": {

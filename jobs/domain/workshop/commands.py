@@ -13,11 +13,12 @@ from calcs.materials.own_woods import WoodSheet
 from calcs.wood.emc import RH_LEAST, RH_MOST
 from jobs.core.canonical_json import plain
 from jobs.core.colors import HEX, LEAST_CONTRAST, contrast_on_white
+from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
 from jobs.domain.books.accounts import ACCOUNTS, read_accounts
-from jobs.domain.checks import check_country, check_email, no_others, one_of
+from jobs.domain.checks import at_most, check_country, check_email, no_others, one_of
 from jobs.domain.papers.bank_details import read_bank_details
 from jobs.domain.papers.electronic_addresses import read_endpoint
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
@@ -28,7 +29,7 @@ from jobs.domain.stock.woods import refuse_wood, wood_named
 from jobs.domain.waits.route import RouteState
 from jobs.domain.waits.waits import recalculate_wait
 from jobs.log.commands import CommandTransaction, command
-from jobs.log.private_texts import store_private_text
+from jobs.log.private_texts import UNSEEN, store_private_text
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet, Wait
 
@@ -60,7 +61,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
     "jointer_width": (inches(4), inches(80)),
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
-MOST_PLACES = 12
+MOST_PLACES, LONGEST_TERMS = 12, 4000
 MOST_QUOTED, LONGEST_QUOTED = 20, 180
 QUOTED = ("quote_included", "quote_excluded")
 """Lists of what every quote says is included, and what is not."""
@@ -135,6 +136,8 @@ def _setting(name: str, value: Any) -> Any:
         return value
     if name == "paper_color":
         return _color(value)
+    if name == "terms_abroad":
+        return _terms(value)
     if name == "places":
         return _places(value)
     if name in QUOTED:
@@ -241,6 +244,23 @@ def _quoted(name: str, value: Any) -> list[str]:
 
 def _are_texts(value: Any) -> bool:
     return isinstance(value, list) and all(isinstance(one, str) and one.isprintable() for one in value)
+
+
+def _terms(value: Any) -> dict[str, str]:
+    """Return terms by country; an empty text is left out."""
+    if not isinstance(value, dict) or not all(isinstance(text, str) for text in value.values()):
+        allowed = "a text by the two letters of a country"
+        raise Invalid("not terms by country", field="terms_abroad", value=str(value)[:60], allowed=allowed)
+    for country, text in value.items():
+        if country not in COUNTRIES:
+            allowed = "two letters, such as DE"
+            raise Invalid("no such country", field="terms_abroad", value=country[:40], allowed=allowed)
+        at_most(len(text), LONGEST_TERMS, "these terms are too long", field="terms_abroad")
+        if UNSEEN.search(text):
+            says = "characters that nobody sees"
+            raise Invalid(says, field="terms_abroad", value=text[:60], allowed="letters, figures, lines")
+    plain_ends = {country: text.replace("\r\n", "\n").strip() for country, text in value.items()}
+    return {country: text for country, text in plain_ends.items() if text}
 
 
 def _thicknesses(value: Any) -> list[str]:

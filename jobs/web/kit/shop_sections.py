@@ -110,6 +110,11 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
             "keep_papers_years",
         ),
     ),
+    "terms": (
+        gettext_lazy("Terms by country"),
+        gettext_lazy("Retention of title, withdrawal, payment, for clients abroad"),
+        ("terms_abroad",),
+    ),
     "look": (
         gettext_lazy("Look of papers"),
         gettext_lazy("Logo and color"),

@@ -7,6 +7,7 @@ from django.db import connection
 from django.utils import timezone
 
 from calcs.kit.units import inches
+from jobs.domain.papers.letterhead import heading
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.accounts import change_person
@@ -16,7 +17,7 @@ from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText,
 from jobs.web.kit.shop_sections import SECTIONS
 from jobs.web.workshop.records import EVENTS_PER_PAGE
 from tests.flush import no_triggers
-from tests.shop_fixtures import Work
+from tests.shop_fixtures import Work, a_client, a_commission
 from tests.stories import PERSONAL, a_long_story
 from tests.web.conftest import in_clamps
 from tests.web.pages import Pages, head
@@ -37,6 +38,22 @@ class TestSettings:
         named = [name for _title, _what, names in SECTIONS.values() for name in names]
         assert sorted(named) == sorted((*SETTINGS, *PRIVATE))
         pages.get("/shop/cellar/", status=404)
+
+    def test_terms_of_a_country_stand_on_papers_of_its_clients(self, pages: Pages, work: Work):
+        pages.send("/shop/papers/", {"terms": "Pay in ten days."})
+        assert "have a lawyer check it" in pages.get("/shop/terms/?country=DE").words
+        example = pages.get("/shop/terms/?country=DE").form().typed["text"]
+        assert "Eigentumsvorbehalt, § 449 BGB" in example and "Article 16 (c)" in example
+        pages.send("/shop/terms/", {"country": "DE", "text": example})
+        page = pages.get("/shop/terms/?country=DE")
+        assert "your own text" in page.words and "lawyer" not in page.words
+        for country, terms in (("DE", example), ("AT", "Pay in ten days."), ("", "Pay in ten days.")):
+            client = a_client(work.call(), "Edda", country=country)
+            said = heading(a_commission(work.call(), client))["shop"]["terms"]
+            assert said == terms.replace("\r\n", "\n"), country
+        pages.send("/shop/terms/", {"country": "DE", "text": ""})
+        assert settings()["terms_abroad"] == {}
+        assert "two letters" in pages.send("/shop/terms/", {"text": "So"}, status=422).errors["country"]
 
     def test_a_price_can_be_taken_away_again(self, pages: Pages):
         pages.send("/shop/wood/", {"price_per_board_foot": "11.5"})
