@@ -73,6 +73,7 @@ from jobs.domain.stock.supplies import (
     set_level,
 )
 from jobs.domain.workshop.commands import set_shop
+from jobs.domain.workshop.logo import remove_logo, set_logo
 from jobs.models import (
     Appointment,
     ClientQuestion,
@@ -200,6 +201,11 @@ def the_shop(work: Work) -> None:
         payment=P["bank"], terms=P["terms"], iban=P["iban"], bic="SOGEDEFF", person=P["answers"],
         phone=P["shop phone"], account_name=P["account"], endpoint="9930:DE123456789",
     )  # fmt: skip
+    logo = BytesIO()
+    Image.new("RGB", (80, 20), "navy").save(logo, "PNG")
+    set_logo(work.call(), logo=logo.getvalue())
+    remove_logo(work.call())
+    set_logo(work.call(), logo=logo.getvalue())
     quick_sheets(work.call())
     quick_sheets(work.call())
     the_air(work)

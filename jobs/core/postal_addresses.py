@@ -26,8 +26,11 @@ SHORT = {"US": ("usa",), "GB": ("uk",)}
 PARTS = re.compile(r"\w+")
 
 
-def address_lines(party: Mapping[str, str]) -> list[str]:
-    """Return street, postcode, city and country of a shop or client, a line each."""
+def address_lines(party: Mapping[str, str], *, names_country: bool = True) -> list[str]:
+    """Return street, postcode, city and country of a shop or client, a line each.
+
+    A letter within a country does not name it: Universal Postal Union, S42 (from memory).
+    """
     city, postcode, code = (party.get(name, "").strip() for name in ("city", "postcode", "country"))
     country = NAMES.get(code, COUNTRIES.get(code, code))
     known = {*_parts(f"{city} {postcode} {country} {code}"), *SHORT.get(code, ())}
@@ -36,7 +39,7 @@ def address_lines(party: Mapping[str, str]) -> list[str]:
     both = _parts(f"{city} {postcode}")
     is_told = bool(city and postcode) and any(_parts(line) >= both for line in street)
     places = [] if is_told else _places(city, postcode, code)
-    return [*street, *places, *([country] if country else [])]
+    return [*street, *places, *([country] if country and names_country else [])]
 
 
 def _places(city: str, postcode: str, code: str) -> list[str]:

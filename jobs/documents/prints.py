@@ -7,11 +7,11 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from calcs.asking.figure_wording import in_both
-from jobs.documents.kit.layout import logo_in, look_of
+from jobs.documents.kit.layout import facts, html_of, logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number
-from jobs.domain.papers.letterhead import heading, shop_look
+from jobs.domain.papers.letterhead import heading, shop_look, shop_texts
 from jobs.domain.quoting.accepted import the_acceptance
 from jobs.domain.settings import settings
 
@@ -100,7 +100,7 @@ def confirmation_pdf(number: str, *, today: date) -> bytes:
     head, currency = heading(commission), offer.currency
     title = f"Confirmation of {offer.get_kind_display().lower()} {kept['paper']}"
     when = timezone.localtime(kept["accepted_at"])
-    facts = [
+    told = [
         ("Accepted", f"{day(when.date().isoformat())}, {when:%H:%M}"),
         ("By", clean(kept["name"]) or clean(head["client"]["name"])),
         ("How", HOW_WORDS.get(kept["how"], "")),
@@ -109,7 +109,7 @@ def confirmation_pdf(number: str, *, today: date) -> bytes:
         *([("Ready by", day(offer.promise_on.isoformat()))] if offer.promise_on else []),
     ]
     context = {
-        "facts": [(name, value) for name, value in facts if value],
+        "facts": [(name, value) for name, value in told if value],
         "client": clean(head["client"]["name"]),
         "commission": {"number": commission.number, "title": clean(head["commission"]["title"])},
         "chosen": [clean(one) for one in kept["chosen"]],
@@ -120,6 +120,21 @@ def confirmation_pdf(number: str, *, today: date) -> bytes:
         "paper": kept["paper"],
     }
     return _print("confirmation", title, context, shop=head["shop"], today=today)
+
+
+def sample_pdf(*, today: date) -> bytes:
+    """Return a page that shows the look of papers; it belongs to no client."""
+    head = {
+        "shop": shop_texts(),
+        "look": shop_look(),
+        "client": {"name": "Name of the client", "address": "Street and number\nCity"},
+        "commission": {"number": "", "title": "", "promise_on": None},
+        "number": "",
+        "issued_on": today.isoformat(),
+    }
+    told = facts(("Printed", day(today.isoformat())), ("Facts", "stand here, the first one strong"))
+    html = html_of("sample", "Sample page", head, {"facts": told, "draft": False})
+    return press.to_pdf(html, size=settings()["paper_size"], pictures=logo_in(head))
 
 
 def _size(sizes: dict[str, Any], write: Any) -> str:

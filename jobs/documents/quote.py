@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext_noop as _
 
 from jobs.documents.invoice import line_words, sum_row, tax_rows
-from jobs.documents.kit.layout import Frozen, drawn, facts, html_of, order_of
+from jobs.documents.kit.layout import Frozen, commission_line, drawn, facts, html_of
 from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.kit.tax_words import number_names
 from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, percent
@@ -114,7 +114,7 @@ def _facts(frozen: Frozen) -> list[dict[str, str]]:
         ("Issued", day(frozen["issued_on"]) or "not issued"),
         ("Holds until", day(frozen["valid_until"]) or "set when it is issued"),
         ("Ready by", day(frozen["promise_on"]), f"until now {day(before)}" if moved else ""),
-        ("Commission", order_of(frozen)),
+        ("Commission", commission_line(frozen)),
         ("Version", f"{version}, in place of the earlier ones" if version > 1 else ""),
         (number_names(frozen)["ours"], clean(frozen["shop"].get("tax_id"))),
         (number_names(frozen)["yours"], clean(frozen["client"].get("tax_id"))),

@@ -81,7 +81,7 @@ IN_INCHES = ("", "US", "CA")
 """Countries whose shops measure in inches unless they say otherwise; so does one that names none."""
 
 
-@read_once("shop_set")
+@read_once("shop_set", "logo_set")
 def profile() -> ShopProfile | None:
     """Return the shop's own settings; None before anything was set."""
     return ShopProfile.objects.first()

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from jobs.core import blobs
 from jobs.log.commands import all_events, verify_log
 from jobs.log.private_texts import FORGOTTEN, Texts, verify_texts
-from jobs.models import Note, Paper, Picture
+from jobs.log.projections.kinds import file_of
+from jobs.models import Event, Note, Paper, Picture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,8 +43,10 @@ def _owners() -> dict[str, str]:
     """Return, by file name, what each file is: a paper's bytes, a picture of a stage or a note."""
     pictures = list(Picture.objects.all())
     notes = list(Note.objects.exclude(picture_ref=None))
-    texts = Texts([*(p.picture_ref for p in pictures), *(n.picture_ref for n in notes)])
+    logos = [file_of(event) for event in Event.objects.filter(kind="logo_set")]
+    texts = Texts([*logos, *(p.picture_ref for p in pictures), *(n.picture_ref for n in notes)])
     named = {
+        **{texts[logo]: "a logo of the shop" for logo in logos if logo},
         **{texts[n.picture_ref]: f"the picture of a note on {n.piece}" for n in notes},
         **{texts[p.picture_ref]: f"a picture of {p.piece or p.commission}" for p in pictures},
         **{p.file_sha256: p.number for p in Paper.objects.exclude(file_sha256="")},

@@ -1,9 +1,11 @@
 """The whole address of shop and client stands once on every paper that carries one."""
 
 import json
+import re
 from typing import Any
 
 import pytest
+from jobs.documents.kit.cii import cii
 from lxml import html
 
 from jobs.domain.papers.kinds import paper_kind, paper_kinds
@@ -15,27 +17,50 @@ from tests.needs import needs
 
 pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 SHOP = {"address": "4 Mill Race", "postcode": "04177", "city": "Lindenau", "country": "DE"}
-CLIENT = {"address": "12 Harbour Steps\nAldersey", "postcode": "44101", "city": "Aldersey", "country": "US"}
+CLIENT = {"address": "12 Harbour Steps", "postcode": "44101", "city": "Aldersey", "country": "US"}
 ADDRESSED = (*Paper.MONEY, Paper.CHECKLIST)
 NAME_ALONE = ("job-sheet", "care-sheet")
 """Papers that name the client without an address; any other may do either."""
 
 
-def frozen(paper: Paper) -> dict[str, Any]:
+def frozen(paper: Paper, client: dict[str, str]) -> dict[str, Any]:
     said: dict[str, Any] = json.loads(read(paper.frozen_ref))
     assert said["client"].keys() >= CLIENT.keys() and said["shop"].keys() >= SHOP.keys(), paper.kind
-    return {**said, "shop": {**said["shop"], **SHOP}, "client": {**said["client"], **CLIENT}}
+    return {**said, "shop": {**said["shop"], **SHOP}, "client": {**said["client"], **client}}
 
 
-def test_every_paper_has_the_whole_of_both_addresses_once():
+def said_on(paper: Paper, client: dict[str, str]) -> str:
+    page = html.fromstring(paper_kind(paper.kind).layout(frozen(paper, client)))
+    return " ".join(page.text_content().replace(",", " ").split())
+
+
+def test_every_paper_has_the_whole_of_both_addresses_once_and_the_countries_only_abroad():
     work = a_shop()
     papers = {**all_papers(work), **offered(work)}
     assert {paper.kind for paper in papers.values()} == {kind.key for kind in paper_kinds()}
     for paper in papers.values():
-        page = html.fromstring(paper_kind(paper.kind).layout(frozen(paper)))
-        said = " ".join(page.text_content().split())
-        assert said.count("4 Mill Race 04177 Lindenau Germany") == 1, paper.kind
-        count = said.count("12 Harbour Steps Aldersey 44101 United States")
-        assert count == said.count("44101") <= 1, paper.kind
-        assert count == 1 or paper.kind not in ADDRESSED
-        assert count == 0 or paper.kind not in NAME_ALONE
+        for country, shop_s, client_s in (("US", " Germany", " United States"), ("DE", "", "")):
+            said = said_on(paper, {**CLIENT, "country": country})
+            assert said.count(f"4 Mill Race 04177 Lindenau{shop_s}") == 1, paper.kind
+            place = "Aldersey 44101" if country == "US" else "44101 Aldersey"
+            count = said.count(f"12 Harbour Steps {place}{client_s}")
+            assert count == said.count("44101") <= 1, paper.kind
+            assert count == 1 or paper.kind not in ADDRESSED
+            assert count == 0 or paper.kind not in NAME_ALONE
+            assert country == "US" or ("Germany" not in said and "United States" not in said), paper.kind
+
+
+def test_page_and_data_of_an_invoice_have_the_same_addresses():
+    paper = all_papers(a_shop())["invoice"]
+    for country in ("US", "DE"):
+        content = frozen(paper, {**CLIENT, "country": country})
+        xml, page = cii(content).decode(), said_on(paper, {**CLIENT, "country": country})
+        for name, of_shop, of_client in (
+            ("LineOne", SHOP["address"], "12 Harbour Steps"),
+            ("PostcodeCode", SHOP["postcode"], CLIENT["postcode"]),
+            ("CityName", SHOP["city"], CLIENT["city"]),
+            ("CountryID", "DE", country),
+        ):
+            found = re.findall(rf"<ram:{name}>([^<]*)<", xml)
+            assert found[:2] == [of_shop, of_client], name
+            assert name == "CountryID" or all(text in page for text in found[:2])

@@ -22,12 +22,14 @@ from jobs.domain.papers.kinds import paper_kinds, papers_of_work
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, issue_offer
 from jobs.domain.workshop.commands import set_shop
+from jobs.domain.workshop.logo import set_logo
 from jobs.log.private_texts import read
 from jobs.models import Paper, Payment
 from tests.documents.reading import reader, words
 from tests.documents.samples import an_invoice
 from tests.documents.shop import a_shop
 from tests.documents.standards import breaches, rules_broken
+from tests.documents.test_look import DRAWN, a_png
 from tests.documents.test_quote import a_quote
 from tests.needs import needs
 from tests.shop_fixtures import Work, the_paper
@@ -87,8 +89,11 @@ def offered(work: Work) -> dict[str, Paper]:
 @needs("verapdf")
 @pytest.mark.django_db
 def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: Path):
-    work, files = a_shop(), {}
-    papers = all_papers(work) | offered(work)
+    work, files = a_shop(paper_color="#1c3a5a"), {}
+    set_logo(work.call(), logo=DRAWN)
+    papers = all_papers(work)
+    set_logo(work.call(), logo=a_png())
+    papers |= offered(work)
     assert {paper.kind for paper in papers.values()} == {kind.key for kind in paper_kinds()}
     for kind, paper in papers.items():
         for size in ("letter", "A4"):

@@ -127,6 +127,7 @@ ARGUMENTS: dict[str, Draw] = {
     "clamp_kind": lambda h: h.one(["", "pipe"], ["x"]),
     "only_for": lambda h: h.some(["route", "species", "glue", "finish"], 2),
     "picture": Hand.picture,
+    "logo": Hand.picture,
     "pictures": lambda h: h.some(list(Picture.objects.values_list("id", flat=True)), 2),
     "answers": lambda h: h.some(list(ClientQuestion.objects.values_list("id", flat=True)), 2),
     "rule": lambda h: h.maybe({"before": "square-ends", "than": h.one(["stiffeners", "finishing"], ["x"])}),

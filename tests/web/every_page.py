@@ -43,7 +43,8 @@ NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "offer-confirmation", "invoice-file",
-    "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",  # files
+    "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",
+    "logo-file", "paper-sample",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer", "signed-copy",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
     "no-signal",  # leaves as soon as there is signal
@@ -103,6 +104,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("plan day new-date"),
         **about("date", Appointment.objects.latest("id").id),
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),
+        **about("logo"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
         **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),

@@ -6,6 +6,7 @@ from calcs.lumber.quarters import NAMES
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape
+from jobs.api.notes.serializers import PictureField
 from jobs.domain.books.accounts import ACCOUNTS
 from jobs.domain.settings import DEFAULTS
 from jobs.domain.workshop.commands import (
@@ -96,6 +97,9 @@ class ShopOut(serializers.Serializer):
 
     currency = serializers.CharField()
     paper_color = serializers.CharField()
+    logo = serializers.CharField(
+        help_text="The SHA-256 of the file at shop/logo/; empty where there is none."
+    )
     places = serializers.ListField(child=serializers.CharField())
     terms_abroad = serializers.DictField(child=serializers.CharField())
     stocked_thicknesses = serializers.ListField(child=serializers.CharField())
@@ -115,6 +119,15 @@ class ShopOut(serializers.Serializer):
         texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES, *CLOCKS)}
         lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
         return {**super().get_fields(), **texts, **numbers, **prices, **accounts, **lengths}
+
+
+class LogoIn(CommandIn):
+    """The logo of the shop's papers."""
+
+    seen_version = seen_of("the shop's settings, 0 before anything was set,")
+    logo = PictureField(
+        help_text="Base64 of a PNG or an SVG. A drawing keeps its shapes alone; letters must be paths."
+    )
 
 
 class SheetsIn(Shape):

@@ -2,7 +2,9 @@
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
+from django.http import HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -15,9 +17,10 @@ from jobs.api.kit.output import length, present
 from jobs.api.kit.permissions import Owner, OwnerChanges, Worker
 from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import view_route
-from jobs.api.kit.view_bases import View
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.workshop.serializers import (
     LengthIn,
+    LogoIn,
     RouteOut,
     SheetDone,
     SheetIn,
@@ -34,6 +37,7 @@ from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import SHEET_KINDS, product
 from jobs.domain.stock.woods import own_woods
 from jobs.domain.workshop.commands import set_sheet, set_shop
+from jobs.domain.workshop.logo import ALONE, remove_logo, set_logo, the_logo
 from jobs.domain.workshop.queries import sheet_view, sheet_views, shop_view
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.projections.shop import PRIVATE
@@ -84,6 +88,27 @@ class ShopView(View):
         return Response(present(shop_view()))
 
     patch = SHOP.changes(_set_shop, ShopIn, "Set some of the settings.")
+
+
+class LogoView(FileView):
+    """The logo of the shop's papers."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(
+        responses={
+            (200, "image/png"): OpenApiTypes.BINARY,
+            (200, "image/svg+xml"): OpenApiTypes.BINARY,
+            304: OpenApiResponse(description="The logo you have is the logo."),
+        },
+    )
+    def get(self, request: Request) -> HttpResponse:
+        """The logo as a PNG or an SVG."""
+        name, content, content_type = the_logo()
+        return self.kept_file(content, content_type, version=name, **{"Content-Security-Policy": ALONE})
+
+    post = SHOP.changes(set_logo, LogoIn, "Set the logo; papers issued from now on have it.")
+    delete = SHOP.removes(remove_logo, "Take the logo off the papers to come; issued ones keep it.")
 
 
 class SheetsView(View):
@@ -154,6 +179,7 @@ class RoutesView(View):
 
 ROUTES = [
     view_route("shop/", "shop", ShopView),
+    view_route("shop/logo/", "shop-logo", LogoView),
     view_route("sheets/", "sheets", SheetsView),
     view_route("sheets/<str:kind>/<str:sheet>/", "sheet", SheetView),
     view_route("length/", "length", LengthView),

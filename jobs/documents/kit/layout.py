@@ -29,8 +29,8 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
             "paper_number": frozen["number"],
             "issued_iso": frozen["issued_on"] or "",
             "issued_on": day(frozen["issued_on"]),
-            "shop": _party(frozen["shop"]),
-            "client": _party(frozen["client"]),
+            "shop": _party(frozen["shop"], is_abroad=is_abroad(frozen)),
+            "client": _party(frozen["client"], is_abroad=is_abroad(frozen)),
             "commission": {"number": commission["number"], "title": clean(commission["title"])},
             "promise_on": day(commission["promise_on"]),
             **look_of(frozen.get("look") or {}),
@@ -71,7 +71,7 @@ def facts(*rows: tuple[str, str] | tuple[str, str, str]) -> list[dict[str, str]]
     ]
 
 
-def order_of(frozen: Frozen) -> str:
+def commission_line(frozen: Frozen) -> str:
     """Return the number and the title of the commission, in a line."""
     return ", ".join(filter(None, (frozen["commission"]["number"], clean(frozen["commission"]["title"]))))
 
@@ -81,7 +81,14 @@ def drawn(svg: str) -> SafeString:
     return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
 
 
-def _party(frozen: Mapping[str, str]) -> dict[str, str]:
+def is_abroad(frozen: Frozen) -> bool:
+    """Return whether the client lives in another country than the shop; only then addresses name it."""
+    country = frozen["client"].get("country", "")
+    return bool(country and country != frozen["shop"].get("country", ""))
+
+
+def _party(frozen: Mapping[str, str], *, is_abroad: bool) -> dict[str, str]:
     """Return the texts of a shop or client as printed, with the whole of the address."""
     texts = {name: clean(text) for name, text in frozen.items()}
-    return {**texts, "address": "\n".join(address_lines(texts))}
+    lines = address_lines(texts, names_country=is_abroad)
+    return {**texts, "address": "\n".join(lines), "where": ", ".join(lines)}

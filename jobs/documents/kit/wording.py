@@ -52,6 +52,21 @@ def money(amount: str | Decimal, currency: str = "") -> str:
     return f"{number:,.{decimals}f} {currency}".strip().replace("-", MINUS)
 
 
+def amount_in_words(amount: Decimal, currency: str) -> str:
+    """Return an amount in English words: ``two dollars and five cents``.
+
+    Of a currency whose names are not known the cents stand in figures: ``two and 05/100 CHF``.
+    """
+    from num2words.lang_EN import Num2Word_EN  # takes 5 MB, so only where a receipt is laid out
+
+    speaker = Num2Word_EN()
+    try:
+        return str(speaker.to_currency(f"{amount:.2f}", currency=currency, separator=" and"))
+    except NotImplementedError:
+        whole, _point, cents = f"{amount:.2f}".partition(".")
+        return f"{speaker.to_cardinal(int(whole))} and {cents}/100 {currency}"
+
+
 def number(value: str | Decimal) -> str:
     """Return a number without trailing zeros: ``2``, ``1.5``."""
     text = f"{Decimal(value):,f}"

@@ -28,12 +28,12 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
         size, allowed = f"{len(raw)} bytes", f"up to {MOST_BYTES} bytes"
         raise Invalid("this picture is too large", field=field, value=size, allowed=allowed)
     refuse_if_reserve(field)
-    ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns this on; our papers hold no pictures
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns this on
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as opened:
-            _refuse_if_huge(opened.size, MOST_ANNOUNCED, field)
+            refuse_if_huge(opened.size, field, most=MOST_ANNOUNCED)
             opened.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
-            _refuse_if_huge(opened.size, MOST_DECODED, field)
+            refuse_if_huge(opened.size, field)
             return _written(_plain(ImageOps.exif_transpose(opened)))
     except Invalid:
         raise
@@ -45,7 +45,8 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
         ) from broken
 
 
-def _refuse_if_huge(size: tuple[int, int], most: int, field: str) -> None:
+def refuse_if_huge(size: tuple[int, int], field: str, *, most: int = MOST_DECODED) -> None:
+    """Refuse a picture with more pixels than one process should hold."""
     if size[0] * size[1] > most:
         raise _too_many_pixels(f"{size[0]} x {size[1]} pixels", most, field)
 

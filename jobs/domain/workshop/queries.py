@@ -14,7 +14,8 @@ def shop_view() -> dict[str, Any]:
     shop = profile()
     texts = Texts(refs_of([shop] if shop else []))
     private = {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in PRIVATE}
-    return {**private, **settings(), "version": shop.version if shop else 0}
+    logo = texts[shop.logo_ref] if shop else ""
+    return {**private, **settings(), "logo": logo, "version": shop.version if shop else 0}
 
 
 def sheet_views(kind: str) -> list[dict[str, Any]]:

@@ -36,6 +36,7 @@ from jobs.web.kit.shop_sections import (
     TEXTS,
 )
 from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
+from jobs.web.workshop.paper_look import shown_look
 
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
 WARMTHS = ("shop_c", "indoor_c")
@@ -207,7 +208,7 @@ def section(request: SignedIn, key: str) -> HttpResponse:
 
     return command_page(
         request, form, command, (_("Saved."), "web:shop"), "web/workshop/shop_section.html",
-        lambda: {"title": title, "what": what},
+        lambda: {"title": title, "what": what, "look": shown_look() if key == "look" else None},
     )  # fmt: skip
 
 

@@ -37,6 +37,7 @@ NO_ADDRESS = {"api:unknown"}
 """The view that answers for every unknown address."""
 OWNERS_API = {
     "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
+    "GET shop-logo", "POST shop-logo", "DELETE shop-logo",
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
     "POST invoice", "POST credit", "POST repayments", "POST receipt", "POST statement", "GET receivables",
     "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
@@ -53,7 +54,8 @@ OWNERS_API = {
     "DELETE one-client-link", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
-    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "new-wood", "templates",
+    "people", "add-person", "person", "shop", "logo", "remove-logo", "logo-file",
+    "paper-sample", "sheets", "sheet", "new-sheet", "new-wood", "templates",
     "template",
     "template-version", "log", "verify-log", "clock-right", "move", "price", "payment", "invoice", "credit",
     "accept-order", "take-back", "void-payment",

@@ -1,8 +1,12 @@
 """The shop's settings, sheets, species and routes over the API."""
 
+import base64
+import hashlib
+
 import pytest
 
 from tests.api.client import head, refused
+from tests.documents.test_look import DRAWN
 from tests.shop_fixtures import QUICK_GLUE
 
 
@@ -17,9 +21,24 @@ def test_settings_are_shown_and_set(api):
     refused(api.patch("shop/", {"tax_pct": "7", "seen_version": 0}), 409, "stale", "seen_version")
 
 
+def test_a_logo_is_set_shown_and_removed(api):
+    sent = base64.b64encode(DRAWN).decode()
+    refused(api.get("shop/logo/"), 404, "not-found", "logo")
+    shown = api.post("shop/logo/", {"logo": sent, "seen_version": 0}).data["shop"]
+    assert api.get("shop/").data == shown
+    got = api.get("shop/logo/")
+    assert (got["Content-Type"], hashlib.sha256(got.content).hexdigest()) == ("image/svg+xml", shown["logo"])
+    assert "sandbox" in got["Content-Security-Policy"]
+    refused(api.post("shop/logo/", {"logo": sent, "seen_version": 0}), 409, "stale", "seen_version")
+    refused(api.post("shop/logo/", {"logo": base64.b64encode(b"GIF89a").decode()}), 422, "invalid", "logo")
+    assert api.delete("shop/logo/").data["shop"]["logo"] == ""
+    refused(api.delete("shop/logo/"), 409, "already-done", "logo")
+
+
 @pytest.mark.parametrize(
     "asked, field",
     [
+        ({"paper_color": "#fdd835"}, "paper_color"),
         ({"tax_pct": "101"}, "tax_pct"),
         ({"tax_pct": "-1"}, "tax_pct"),
         ({"tax_pct": "lots"}, "tax_pct"),

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.utils import timezone
 
@@ -16,7 +17,10 @@ from jobs.log.projections.shop import PRIVATE
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.web.kit.shop_sections import SECTIONS
 from jobs.web.workshop.records import EVENTS_PER_PAGE
+from tests.documents.reading import words
+from tests.documents.test_look import DRAWN
 from tests.flush import no_triggers
+from tests.needs import needs
 from tests.shop_fixtures import Work, a_client, a_commission
 from tests.stories import PERSONAL, a_long_story
 from tests.web.conftest import in_clamps
@@ -303,3 +307,29 @@ def test_a_sheets_times_at_several_temperatures_are_typed_and_stay(pages):
     assert len(product("glue", "pva").points) == 2, "another field was changed, the points stay"
     for wrong in ("unclamp, 60 F", "unclamp, 60 F, 7 h", "sand, 50 F, 7 h\nsand, 70 F, 4 h"):
         assert pages.send(at, {"points": wrong}, status=422).errors["points"]
+
+
+class TestLook:
+    def test_a_logo_is_sent_seen_on_a_page_and_removed(self, pages: Pages):
+        pages.send("/shop/shop/", {"name": "Lindenau Table Works", "contact": "555 0199"})
+        assert "/shop/look/logo/" in pages.get("/shop/look/").text
+        wrong = pages.send("/shop/look/logo/", {"logo": SimpleUploadedFile("a.svg", b"<svg>")}, status=422)
+        assert "cannot be read" in wrong.errors["logo"]
+        pages.send("/shop/look/logo/", {"logo": SimpleUploadedFile("a.svg", DRAWN)})
+        assert 'alt="Lindenau Table Works"' in pages.get("/shop/look/").text
+        shown = pages.http.get("/shop/look/logo/file/")
+        assert shown["Content-Type"] == "image/svg+xml" and "sandbox" in shown["Content-Security-Policy"]
+        pages.send("/shop/look/logo/", to="/remove/")
+        assert "logo/file" not in pages.get("/shop/look/").text
+
+    def test_a_color_is_set_and_a_pale_one_is_refused_with_its_contrast(self, pages: Pages):
+        pages.send("/shop/look/", {"paper_color": "#1C3A5A"})
+        assert "--paper: #1c3a5a" in pages.get("/shop/look/").text
+        page = pages.send("/shop/look/", {"paper_color": "#ffcc00"}, status=422)
+        assert "1.51 to 1" in page.errors["paper_color"] and "4.5 to 1" in page.errors["paper_color"]
+
+    @needs("weasyprint")
+    def test_a_page_shows_the_look(self, pages: Pages):
+        pages.send("/shop/shop/", {"name": "Lindenau Table Works"})
+        said = words(pages.http.get("/shop/look/sample/").content)
+        assert said.startswith("Lindenau Table Works") and "asks for nothing" in said
