@@ -16,7 +16,7 @@ from jobs.web.billing import (
     quotes,
     receivables,
 )
-from jobs.web.books import costs
+from jobs.web.books import bookkeeping, costs
 from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
@@ -114,7 +114,8 @@ urlpatterns = [
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),
     path("clients/<int:key>/account/", receivables.statement, name="statement"),
     path("receivables/", receivables.receivables, name="receivables"),
-    path("receivables/<int:year>.csv", receivables.year, name="year"),
+    path("books/", bookkeeping.books, name="books"),
+    path("books/<str:period>.csv", bookkeeping.file, name="books-file"),
     path("commissions/<str:number>/quote/", quote_page.new_quote, name="new-quote"),
     path("commissions/<str:number>/change-order/", quote_page.new_change, name="new-change"),
     path("commissions/<str:number>/deposit/", bills.deposit, name="deposit"),

@@ -41,7 +41,7 @@ from tests.stories import a_long_story
 LONG = "A top with a very long name that has to find room on a small screen: Rindfleischetikettierungstisch"
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
-    "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
+    "image", "note-picture", "client-image", "calendar-feed", "books-file", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "offer-confirmation", "invoice-file",
     "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",
     "logo-file", "paper-sample",  # files
@@ -110,6 +110,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
+        "books": [of("books"), f"{of('books')}?period=2026-Q1"],
         **about("commission-costs add-cost", in_clamps.number),
         **about("correct-cost void-cost", Cost.objects.filter(voided_at=None).first().id),
         **about("repay", invoice.commission.number),

@@ -1,11 +1,9 @@
-"""Money that clients owe, money given back, receipts and statements, and the bookkeeper's year."""
+"""Money that clients owe, money given back, receipts and statements."""
 
 from collections.abc import Sequence
 from typing import Any
 
-from django.http import HttpResponse
 from django.utils import timezone
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -17,10 +15,10 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.routes import COMMISSION as PLACE
 from jobs.api.kit.routes import route, view_route
-from jobs.api.kit.view_bases import FileView, View
+from jobs.api.kit.view_bases import View
 from jobs.api.papers.views import PAPER
 from jobs.domain.billing.payments import Share, record_repayment
-from jobs.domain.billing.queries import receivables, year_csv
+from jobs.domain.billing.queries import receivables
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.billing.voiding import correct_payment, void_payment
 from jobs.log.commands import CommandContext, CommandResult
@@ -35,20 +33,6 @@ class ReceivablesView(View):
     def get(self, request: Request) -> Response:
         """Open invoices and each client's sums by days after the due date."""
         return Response(present(receivables(today=timezone.localdate())))
-
-
-class YearView(FileView):
-    """A year for the bookkeeper."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(responses={(200, "text/csv"): OpenApiTypes.BINARY})
-    def get(self, request: Request, year: int) -> HttpResponse:
-        """Invoices, credit notes and payments as CSV: UTF-8, no cell that a spreadsheet would run."""
-        return HttpResponse(
-            year_csv(year), content_type="text/csv; charset=utf-8",
-            headers={"Content-Disposition": f'attachment; filename="{year}.csv"'},
-        )  # fmt: skip
 
 
 REPAY = COMMISSION.makes(
@@ -75,7 +59,6 @@ STATEMENT = PAPER.makes(
 )  # fmt: skip
 ROUTES = [
     view_route("receivables/", "receivables", ReceivablesView),
-    view_route("bookkeeping/<key:year>/", "bookkeeping", YearView),
     route(f"{PLACE}repayments/", "repayments", Owner, post=REPAY),
     route("payments/<key:payment>/void/", "void-payment", Owner, post=VOID),
     route("payments/<key:payment>/correct/", "correct-payment", Owner, post=CORRECT),

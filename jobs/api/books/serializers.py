@@ -99,4 +99,37 @@ class CostSheetOut(serializers.Serializer):
     bought = CostOut(many=True)
 
 
+class TaxRowOut(serializers.Serializer):
+    """Base and tax at one rate of one category."""
+
+    category = serializers.CharField()
+    rate_pct = AmountOut()
+    base = AmountOut()
+    tax = AmountOut()
+
+
+class TaxAccountOut(serializers.Serializer):
+    """The sums of one currency."""
+
+    currency = serializers.CharField()
+    rows = TaxRowOut(many=True)
+    base = AmountOut()
+    tax = AmountOut()
+    not_invoiced = AmountOut(help_text="By payment: what came that no invoice asks for yet.")
+    bought = AmountOut()
+    tax_paid = AmountOut(help_text="The tax on what was bought for commissions.")
+    to_pay = AmountOut(help_text="Tax less the tax paid.")
+
+
+class TaxSummaryOut(serializers.Serializer):
+    """Base and tax of a period, deposits and credit notes included."""
+
+    period = serializers.CharField()
+    first = serializers.DateField()
+    last = serializers.DateField()
+    basis = serializers.ChoiceField(("invoice", "payment"))
+    tax_name = serializers.CharField()
+    accounts = TaxAccountOut(many=True)
+
+
 CostsDone = done("CostsDone", costs=CostSheetOut(allow_null=True))

@@ -8,7 +8,14 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.books.serializers import CostCorrectionIn, CostIn, CostsDone, CostSheetOut, CostVoidIn
+from jobs.api.books.serializers import (
+    CostCorrectionIn,
+    CostIn,
+    CostsDone,
+    CostSheetOut,
+    CostVoidIn,
+    TaxSummaryOut,
+)
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.resources import Resource
@@ -19,7 +26,9 @@ from jobs.core import blobs
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.books.actual import sheet_view
+from jobs.domain.books.bookkeeping import books_csv
 from jobs.domain.books.costs import add_cost, correct_cost, void_cost
+from jobs.domain.books.tax_return import tax_summary
 from jobs.log.private_texts import FORGOTTEN, read
 
 
@@ -60,11 +69,41 @@ class ReceiptView(FileView):
         return self.kept_file(blobs.load(name), "image/jpeg", version=name)
 
 
+class BooksView(FileView):
+    """A year, a quarter or a month for the bookkeeper."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses={(200, "text/csv"): OpenApiTypes.BINARY})
+    def get(self, request: Request, period: str) -> HttpResponse:
+        """Invoices, credit notes, payments and purchases as CSV of a period: 2026, 2026-Q3 or 2026-07.
+
+        UTF-8, no cell that a spreadsheet would run.
+        """
+        return HttpResponse(
+            books_csv(period), content_type="text/csv; charset=utf-8",
+            headers={"Content-Disposition": f'attachment; filename="{period}.csv"'},
+        )  # fmt: skip
+
+
+class TaxView(View):
+    """Base and tax of a period."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=TaxSummaryOut)
+    def get(self, request: Request, period: str) -> Response:
+        """Base and tax by category and rate of a year, a quarter or a month: 2026, 2026-Q3 or 2026-07."""
+        return Response(present(tax_summary(period)))
+
+
 VOID = COSTS.changes(void_cost, CostVoidIn, "Void a cost; it stays on record and counts no more.")
 CORRECT = COSTS.changes(correct_cost, CostCorrectionIn, "Void a mistyped cost and add the right one at once.")
 ROUTES = [
     view_route(f"{COMMISSION}costs/", "costs", CostsView),
     route("costs/<key:cost>/void/", "void-cost", Owner, post=VOID),
     route("costs/<key:cost>/correct/", "correct-cost", Owner, post=CORRECT),
+    view_route("bookkeeping/<str:period>/", "bookkeeping", BooksView),
+    view_route("tax/<str:period>/", "tax", TaxView),
     view_route("costs/<key:cost>/receipt/", "cost-receipt", ReceiptView),
 ]

@@ -5,7 +5,7 @@ from typing import Any
 
 from jobs.core.errors import Invalid
 from jobs.domain.billing.payments import METHODS
-from jobs.domain.billing.prices import TAX_CATEGORIES
+from jobs.domain.billing.taxes import TAX_CATEGORIES
 from jobs.domain.checks import one_of
 from jobs.domain.settings import settings
 from jobs.models import Cost

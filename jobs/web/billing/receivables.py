@@ -1,4 +1,4 @@
-"""Receivables, repayments, receipts and statements, and the bookkeeper's year. For the owner."""
+"""Receivables, repayments, receipts and statements. For the owner."""
 
 from functools import partial
 from typing import Any
@@ -14,7 +14,7 @@ from jobs.core.parsing import to_money
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account
 from jobs.domain.billing.payments import record_repayment
-from jobs.domain.billing.queries import COLUMNS, year_csv
+from jobs.domain.billing.queries import COLUMNS
 from jobs.domain.billing.queries import receivables as receivables_view
 from jobs.domain.billing.sending import HAND, MAIL
 from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
@@ -56,19 +56,8 @@ def receivables(request: SignedIn) -> HttpResponse:
         **receivables_view(today=today),
         "columns": AGES,
         "labels": LABELS,
-        "years": [today.year, today.year - 1],
     }
     return render(request, "web/billing/receivables.html", context)
-
-
-@owner
-@require_safe
-def year(request: SignedIn, year: int) -> HttpResponse:
-    """Return a year's invoices, credits and payments as CSV for the bookkeeper."""
-    answer = HttpResponse(year_csv(year), content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = f'attachment; filename="{year}.csv"'
-    answer["Cache-Control"] = "no-store"
-    return answer
 
 
 @owner

@@ -15,8 +15,9 @@ from jobs.domain.billing.balances import account
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import Share, record_payment, record_repayment
-from jobs.domain.billing.queries import receivables, year_csv
+from jobs.domain.billing.queries import receivables
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.books.bookkeeping import books_csv
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_view
@@ -62,7 +63,7 @@ def pay(work, commission, amount, **more):
 
 
 def csv_rows(year):
-    rows = csv.DictReader(io.StringIO(year_csv(year).decode("utf-8-sig")))
+    rows = csv.DictReader(io.StringIO(books_csv(str(year)).decode("utf-8-sig")))
     return {row["kind"]: row for row in rows}
 
 
@@ -254,7 +255,7 @@ class TestOwed:
         row = csv_rows(2026)["payment"]
         assert (row["received"], row["number"], row["refers to"]) == ("100.00", receipt, invoice)
         credit_invoice(work.call(), paper=invoice, reason="typo")
-        table = year_csv(2026)
+        table = books_csv("2026")
         assert table.startswith(b"\xef\xbb\xbf")
         rows = list(csv.DictReader(io.StringIO(table.decode("utf-8-sig"))))
         assert {row["client"] for row in rows} == {'\'=HYPERLINK("http://x.example","Ö")'}
@@ -264,9 +265,9 @@ class TestOwed:
         )  # fmt: skip
         assert (found["credit note"]["gross"], found["credit note"]["refers to"]) == ("-1100.00", invoice)
         assert found["payment"]["received"] == "100.00"
-        assert len(year_csv(2025).splitlines()) == 1
+        assert len(books_csv("2025").splitlines()) == 1
         with pytest.raises(Invalid):
-            year_csv(99999)
+            books_csv("99999")
 
     def test_a_name_kept_before_that_turns_the_direction_does_not_in_the_table(self, billed):
         PrivateText.objects.filter(id=billed[0].client.name_ref).update(text="Orla \u202eyalB")

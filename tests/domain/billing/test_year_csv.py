@@ -12,9 +12,9 @@ from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment
 from jobs.domain.billing.prices import Line, set_price
-from jobs.domain.billing.queries import year_csv
 from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.billing.voiding import void_payment
+from jobs.domain.books.bookkeeping import books_csv
 from jobs.models import Payment
 from tests.shop_fixtures import SHORT, Work, the_paper
 
@@ -23,7 +23,7 @@ SUMS = ("tax category", "tax rate %", "net", "tax", "gross", "received")
 
 
 def table(year: int) -> list[dict[str, str]]:
-    return list(csv.DictReader(io.StringIO(year_csv(year).decode("utf-8-sig"))))
+    return list(csv.DictReader(io.StringIO(books_csv(str(year)).decode("utf-8-sig"))))
 
 
 def billed(work: Work) -> tuple[str, str]:
@@ -106,5 +106,5 @@ def test_years_have_a_range(db: None, year: int, known: bool):
         assert table(year) == []
         return
     with pytest.raises(Invalid) as refused:
-        year_csv(year)
-    assert (refused.value.field, refused.value.value) == ("year", year)
+        books_csv(str(year))
+    assert (refused.value.field, refused.value.value) == ("period", str(year))

@@ -130,19 +130,21 @@ class TestOwed:
         late = (today - Paper.objects.latest("id").invoice.due_on).days
         assert 61 <= late <= 90 and "61 to 90 days" in page.words
         assert "1,100.00 USD" in page.words and "Orla Fenwick" in page.words
+        books = pages.get("/books/")
+        assert 'href="/books/"' in page.text
         for year in (today.year, today.year - 1):
-            assert f'href="/receivables/{year}.csv"' in page.text
+            assert f'href="/books/{year}.csv"' in books.text
 
     def test_the_year_is_a_table_to_download(self, pages: Pages, number: str):
         year = timezone.localtime(Event.objects.get(kind="payment_received").occurred_at).year
-        answer = pages.http.get(f"/receivables/{year}.csv")
+        answer = pages.http.get(f"/books/{year}.csv")
         assert answer.headers["Content-Type"] == "text/csv; charset=utf-8"
         assert answer.headers["Content-Disposition"] == f'attachment; filename="{year}.csv"'
         assert "no-store" in answer.headers["Cache-Control"]
         rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
         kinds = [(row["kind"], row["gross"], row["received"]) for row in rows]
         assert kinds == [("invoice", "1100.00", ""), ("payment", "", "1150.00")]
-        assert pages.http.get("/receivables/3000.csv").status_code == 422
+        assert pages.http.get("/books/3000.csv").status_code == 422
 
     def test_a_maker_sees_no_year(self, maker_pages: Pages, number: str):
-        assert maker_pages.http.get("/receivables/2026.csv").status_code == 403
+        assert maker_pages.http.get("/books/2026.csv").status_code == 403
