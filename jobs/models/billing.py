@@ -45,6 +45,8 @@ class Offer(State):
     valid_until = models.DateField(null=True)
     promise_on = models.DateField(null=True)
     deposit_pct = models.DecimalField(max_digits=6, decimal_places=3)
+    deposit_sum = models.DecimalField(max_digits=14, decimal_places=2, null=True)
+    """A sum with tax in place of the share."""
     basis = CanonicalField(default=dict)
     paper = models.ForeignKey(Paper, on_delete=models.PROTECT, related_name="offers", null=True)
     drafted_at = models.DateTimeField()

@@ -47,6 +47,9 @@ class QuoteReviseIn(_WrittenIn):
 
     alternatives = AlternativeIn(many=True, required=False, max_length=MOST_ALTERNATIVES)
     deposit_pct = Exact(max_digits=6, decimal_places=3, required=False)
+    deposit_sum = Exact(
+        max_digits=14, decimal_places=2, required=False, help_text="A sum with tax, in place of the share."
+    )
     included = TextField(LONGEST, help_text="What is included, a line each; of a new quote else the shop's.")
     excluded = TextField(LONGEST, help_text="What is not, a line each; of a new quote else the shop's.")
 
@@ -123,6 +126,9 @@ class DepositIn(IssueIn):
         max_digits=6, decimal_places=3, required=False,
         help_text="Of the price with tax; else as quoted, or the shop's.",
     )  # fmt: skip
+    amount = Exact(
+        max_digits=14, decimal_places=2, required=False, help_text="A sum with tax, in place of the share."
+    )
     due_on = serializers.DateField(required=False)
     send = serializers.ChoiceField(WAYS, required=False, help_text="How the client gets it.")
     to = TextField(254, help_text="The address of the mail; else the one that is known.")
@@ -200,6 +206,7 @@ class OfferOut(serializers.Serializer):
     excluded = serializers.CharField(help_text="A line each.")
     promise_on = serializers.DateField(allow_null=True)
     deposit_pct = AmountOut()
+    deposit_sum = AmountOut(allow_null=True, help_text="Where it is asked as a sum with tax.")
     deposit = AmountOut()
     valid_days = serializers.IntegerField()
     valid_until = serializers.DateField(allow_null=True)

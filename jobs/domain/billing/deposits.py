@@ -32,6 +32,22 @@ class Deposit:
     parts: Parts
 
 
+@dataclass(frozen=True, kw_only=True)
+class Ask:
+    """What a deposit asks for: a share of the price with its tax [%], or a sum with tax [currency]."""
+
+    pct: Decimal = Decimal(0)
+    amount: Decimal | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.pct if self.amount is None else self.amount)
+
+
+def asked_by(offer: Offer) -> Ask:
+    """Return the deposit that a version of a quote asks for."""
+    return Ask(pct=offer.deposit_pct, amount=offer.deposit_sum)
+
+
 def deposits_of(commission: Commission) -> list[Deposit]:
     """Return the valid deposit invoices, oldest first."""
     held = account(commission)
@@ -50,22 +66,30 @@ def waiting_for_deposits(commissions: Collection[Commission]) -> list[str]:
     return sorted(one.number for one in commissions if held[one.id].deposit_open)
 
 
-def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:
-    """Return the share [%] of the accepted quote, else of the newest one, else the usual one."""
+def deposit_asked(commission: Commission) -> Ask:
+    """Return what the accepted quote asks for, else the newest one, else the shop's usual share."""
     quotes = [offer for offer in commission.offers.all() if offer.kind == Offer.Kind.QUOTE]
     found = max(quotes, key=lambda one: (one.step == Offer.Step.ACCEPTED, one.version), default=None)
-    return found.deposit_pct if found else usual
+    return asked_by(found) if found else _usual()
 
 
-def usual_pct(commission: Commission) -> Decimal:
-    """Return the share [%] to ask by hand: the quoted one, or the shop's where the quote asks none."""
-    usual = Decimal(settings()["deposit_pct"])
-    return deposit_pct_of(commission, usual) or usual
+def usual_ask(commission: Commission) -> Ask:
+    """Return what to ask by hand: what was quoted, or the shop's share where the quote asks none."""
+    return deposit_asked(commission) or _usual()
 
 
-def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
-    """Return a share [%] of a price with its tax, rounded half up to the cent."""
-    return places(Fraction(sums.gross) * Fraction(pct) / 100, 2)
+def _usual() -> Ask:
+    return Ask(pct=Decimal(settings()["deposit_pct"]))
+
+
+def deposit_of(sums: Sums, ask: Ask) -> Decimal:
+    """Return what is asked of a price with its tax: a share rounded half up to the cent, or the sum.
+
+    A sum that the price has fallen below since is the whole price.
+    """
+    if ask.amount is not None:
+        return min(ask.amount, sums.gross)
+    return places(Fraction(sums.gross) * Fraction(ask.pct) / 100, 2)
 
 
 def lines_off(deposits: Sequence[Deposit], currency: str) -> list[dict[str, Any]]:
@@ -90,19 +114,20 @@ def rest_of(whole: Sums, deposits: Sequence[Deposit]) -> Parts:
     return less(price, *(deposit.parts for deposit in deposits))
 
 
-def deposit_parts(whole: Sums, deposits: Sequence[Deposit], pct: Decimal) -> Parts:
+def deposit_parts(whole: Sums, deposits: Sequence[Deposit], ask: Ask) -> Parts:
     """Return a deposit as base and tax of each rate; the last deposit takes the whole rest.
 
-    The rest may be one cent less than the share of the last deposit.
+    The rest may be one cent less than the share of the last deposit; a sum is never less.
     """
-    asked, left = deposit_of(whole, pct), rest_of(whole, deposits)
+    asked, left = deposit_of(whole, ask), rest_of(whole, deposits)
     over = asked - gross_of(left)
-    if over == 0 or (over == CENT and deposits):
+    if over == 0 or (over == CENT and deposits and ask.amount is None):
         return left
     parts, before, upto = {}, ZERO, ZERO
+    share_of = Fraction(ask.pct) / 100 if ask.amount is None else Fraction(asked) / Fraction(whole.gross)
     for tax in whole.taxes:
         upto += tax.base + tax.tax
-        share = places(Fraction(upto) * Fraction(pct) / 100, 2) - before
+        share = places(Fraction(upto) * share_of, 2) - before
         before += share
         base = places(Fraction(share) / (1 + Fraction(tax.rate_pct) / 100), 2)
         parts[tax.category, tax.rate_pct] = Part(base=base, tax=share - base)
@@ -120,12 +145,12 @@ def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
     ]
 
 
-def deposit_words(whole: Sums, pct: Decimal, asked: Decimal, currency: str) -> str:
+def deposit_words(whole: Sums, ask: Ask, asked: Decimal, currency: str) -> str:
     """Return the description of a deposit: its share of the price, "the rest", or a sum that was agreed."""
     of = f"of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
-    if asked != deposit_of(whole, pct):
+    if asked != deposit_of(whole, ask):
         return f"Deposit, the rest {of}"
-    return f"Deposit, {pct.normalize():f} % {of}" if pct == round(pct, 3) else f"Deposit {of}"
+    return f"Deposit {of}" if ask.amount is not None else f"Deposit, {ask.pct.normalize():f} % {of}"
 
 
 def line_before_tax(words: str, amount: Decimal, rate: Rate) -> dict[str, Any]:

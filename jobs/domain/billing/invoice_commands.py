@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid
-from jobs.domain.billing.deposits import usual_pct
+from jobs.domain.billing.deposits import Ask, usual_ask
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import deposit_content, figures_of, invoice_content, price_sums, usual_due
 from jobs.domain.billing.sending import on_its_way
@@ -52,38 +52,61 @@ def issue_deposit(
     *,
     commission: str,
     pct: Decimal | None = None,
+    amount: Decimal | None = None,
     due_on: date | None = None,
     send: str = "",
     to: str = "",
 ) -> None:
-    """Issue an invoice for a share of the agreed price [%], before the invoice of the whole.
+    """Issue an invoice for a part of the agreed price, before the invoice of the whole.
+
+    ``pct`` is a share of the price [%], ``amount`` a sum with tax; without both it asks what was quoted.
 
     ``send`` mails it to the client, or records that it was handed over.
     """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
-    share = usual_pct(found) if pct is None else pct
-    if not (share.is_finite() and 0 < share <= 100):
-        raise Invalid("not a share of the price", field="pct", value=share, allowed="above 0, up to 100")
-    number = ask_deposit(tx, found, pct=share, whole=price_sums(found), due_on=due_on)
+    ask, whole = _ask(found, pct, amount), price_sums(found)
+    if ask.amount is not None:
+        refuse_sum(ask.amount, whole, field="amount")
+    number = ask_deposit(tx, found, ask=ask, whole=whole, due_on=due_on)
     if not number:
         raise Invalid(
-            "that leaves nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more"
+            "that leaves nothing to pay", field="pct", value=ask.pct, allowed="a deposit of 0.01 or more"
         )
     if send:
         on_its_way(tx, number, how=send, to=to)
+
+
+def _ask(commission: Commission, pct: Decimal | None, amount: Decimal | None) -> Ask:
+    if pct is not None and amount is not None:
+        says, allowed = "a sum or a share of the price, not both", "one of them"
+        raise Invalid(says, field="amount", value=amount, allowed=allowed)
+    if amount is not None:
+        return Ask(amount=amount)
+    if pct is None:
+        return usual_ask(commission)
+    if not (pct.is_finite() and 0 < pct <= 100):
+        raise Invalid("not a share of the price", field="pct", value=pct, allowed="above 0, up to 100")
+    return Ask(pct=pct)
+
+
+def refuse_sum(amount: Decimal, whole: Sums, *, field: str) -> None:
+    """Refuse a sum that is no part of a price. Called by other commands."""
+    if not (amount.is_finite() and 0 < amount <= whole.gross and amount == round(amount, 2)):
+        allowed = f"0.01 to {whole.gross}, the price with tax; two decimals"
+        raise Invalid("not a part of the price", field=field, value=amount, allowed=allowed)
 
 
 def ask_deposit(
     tx: CommandTransaction,
     commission: Commission,
     *,
-    pct: Decimal,
+    ask: Ask,
     whole: Sums,
     due_on: date | None = None,
 ) -> str:
     """Issue the deposit invoice; return its number, empty where nothing is to be paid. Called by commands."""
-    content = deposit_content(commission, pct=pct, whole=whole, due_on=_due(tx, due_on), today=_today(tx))
+    content = deposit_content(commission, ask=ask, whole=whole, due_on=_due(tx, due_on), today=_today(tx))
     if content is None:
         return ""
     return issue_summed(tx, commission, Paper.INVOICE, content, what=Paper.DEPOSIT)

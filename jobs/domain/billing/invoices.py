@@ -10,6 +10,7 @@ from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.deposits import (
+    Ask,
     deposit_parts,
     deposit_words,
     deposits_of,
@@ -74,11 +75,11 @@ def price_sums(commission: Commission) -> Sums:
 
 
 def deposit_content(
-    commission: Commission, *, pct: Decimal, whole: Sums, due_on: date, today: date
+    commission: Commission, *, ask: Ask, whole: Sums, due_on: date, today: date
 ) -> dict[str, Any] | None:
-    """Return a share of the agreed price with its own tax; None where that comes to nothing."""
+    """Return a part of the agreed price with its own tax; None where that comes to nothing."""
     earlier = deposits_of(commission)
-    parts = deposit_parts(whole, earlier, pct)
+    parts = deposit_parts(whole, earlier, ask)
     total = gross_of(parts)
     if not total:
         return None
@@ -86,8 +87,9 @@ def deposit_content(
     asked = sum((gross_of(one.parts) for one in earlier), total)
     if total < 0 or asked > whole.gross:
         allowed = f"deposits of up to {whole.gross} {currency} together"
-        raise Invalid("deposits come to more than the price", field="pct", value=pct, allowed=allowed)
-    shown, held = lines_of_parts(parts, deposit_words(whole, pct, total, currency)), account(commission)
+        field, value = ("pct", ask.pct) if ask.amount is None else ("amount", ask.amount)
+        raise Invalid("deposits come to more than the price", field=field, value=value, allowed=allowed)
+    shown, held = lines_of_parts(parts, deposit_words(whole, ask, total, currency)), account(commission)
     sums = sums_of(shown, paid=min(held.free, total), taxes=parts)
     content = _invoice(held, commission, shown, sums, due_on=due_on, today=today, what=Paper.DEPOSIT)
     received = [payment["received_on"] for payment in content["payments"]]

@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.invoice_commands import ask_deposit
+from jobs.domain.billing.deposits import Ask
+from jobs.domain.billing.invoice_commands import ask_deposit, refuse_sum
 from jobs.domain.billing.invoices import price_sums
 from jobs.domain.billing.prices import Line, put_price
 from jobs.domain.checks import about, refuse_if_forgotten, title_of
@@ -106,13 +107,12 @@ def _one_line(commission: Commission, price: Decimal) -> Line:
 
 
 def _ask_sum(tx: CommandTransaction, commission: Commission, deposit: Decimal) -> None:
-    """Issue the deposit invoice of a sum with tax: it is a share of the price that comes to the sum."""
+    """Issue the deposit invoice of a sum with tax; 0 asks for none."""
+    if deposit == 0:
+        return
     whole = price_sums(commission)
-    if not (deposit.is_finite() and 0 <= deposit <= whole.gross and deposit == round(deposit, 2)):
-        allowed = f"0 to {whole.gross}, the price with tax; two decimals"
-        raise Invalid("not a part of the price", field="deposit", value=deposit, allowed=allowed)
-    if deposit:
-        ask_deposit(tx, commission, pct=deposit * 100 / whole.gross, whole=whole)
+    refuse_sum(deposit, whole, field="deposit")
+    ask_deposit(tx, commission, ask=Ask(amount=deposit), whole=whole)
 
 
 def _ask_share(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
@@ -120,7 +120,7 @@ def _ask_share(tx: CommandTransaction, commission: Commission, pct: Decimal) -> 
         allowed = "0 to 100, up to 3 decimals"
         raise Invalid("not a share of the price", field="deposit_pct", value=pct, allowed=allowed)
     if pct:
-        ask_deposit(tx, commission, pct=pct, whole=price_sums(commission))
+        ask_deposit(tx, commission, ask=Ask(pct=pct), whole=price_sums(commission))
 
 
 @command

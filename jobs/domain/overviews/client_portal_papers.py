@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account, summary_of
-from jobs.domain.billing.deposits import deposit_of, sums_of_lines
+from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.papers.kinds import paper_kinds, paper_title
 from jobs.domain.quoting.offer_content import agreed, agreed_lines, offer_content, standing
 from jobs.models import Commission, Offer, Paper
@@ -82,7 +82,7 @@ def _sum(offer: Offer, content: dict[str, Any], picked: list[int]) -> dict[str, 
         return {name: content[name] for name in ("tax", "total", "deposit")}
     alternatives = [one for one in lookups.offer_alternatives(offer) if one.position in picked]
     sums = sums_of_lines(agreed_lines(offer, alternatives))
-    return {"tax": sums.tax, "total": sums.gross, "deposit": deposit_of(sums, offer.deposit_pct)}
+    return {"tax": sums.tax, "total": sums.gross, "deposit": deposit_of(sums, asked_by(offer))}
 
 
 def to_pay(commission: Commission, *, today: date) -> dict[str, Any] | None:

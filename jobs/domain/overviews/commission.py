@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
@@ -12,7 +11,7 @@ from django.utils import timezone
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, summary_of
-from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
+from jobs.domain.billing.deposits import deposit_asked, deposit_of
 from jobs.domain.billing.prices import line_views, price_of
 from jobs.domain.lifecycle import BY_HAND, MOVES
 from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
@@ -202,7 +201,6 @@ def _money(
 ) -> dict[str, Any]:
     pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
     shop, price = settings(), price_of(lines) if lines else None
-    pct = deposit_pct_of(commission, Decimal(shop["deposit_pct"]))
     return {
         "currency": _currency(commission, held.payments, shop),
         "price": {
@@ -211,7 +209,7 @@ def _money(
             "tax": price.sums.tax if price else None,
             "total": price.sums.gross if price else None,
         },
-        "deposit_asked": deposit_of(price.sums, pct) if price else None,
+        "deposit_asked": deposit_of(price.sums, deposit_asked(commission)) if price else None,
         "deposit_invoiced": [
             {"paper": one.paper.number, "amount": held.asked(one)}
             for one in held.invoices

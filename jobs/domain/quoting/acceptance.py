@@ -11,7 +11,7 @@ from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import deposit_of, sums_of_lines
+from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.prices import Line, line_of, put_price
 from jobs.domain.billing.tax_parts import ZERO
@@ -139,7 +139,7 @@ def _accept(
             "how": how,
             "shown_sha256": found.paper.file_sha256 if found.paper else "",
             "agreed_total": sums.gross if sums else ZERO,
-            "agreed_deposit": deposit_of(sums, found.deposit_pct) if sums else ZERO,
+            "agreed_deposit": deposit_of(sums, asked_by(found)) if sums else ZERO,
         },
     )
     if copy:
@@ -160,8 +160,9 @@ def _accept(
 def _order(tx: CommandTransaction, commission: Commission, quote: Offer, price: Sums | None) -> None:
     """Accept the commission, issue its deposit invoice and start passive stages that waited for it."""
     move(tx, commission, Commission.Step.ACCEPTED)
-    if quote.deposit_pct and price and price.gross:
-        ask_deposit(tx, commission, pct=quote.deposit_pct, whole=price)
+    ask = asked_by(quote)
+    if ask and price and price.gross:
+        ask_deposit(tx, commission, ask=ask, whole=price)
     for piece in lookups.pieces(commission):
         start_passive_stages(tx, piece)
 

@@ -47,6 +47,7 @@ class Content:
     valid_days: int
     promise_on: date | None = None
     deposit_pct: Decimal = Decimal(0)
+    deposit_sum: Decimal | None = None
 
 
 def content_of(offer: Offer) -> Content:
@@ -71,6 +72,7 @@ def content_of(offer: Offer) -> Content:
         valid_days=offer.valid_days,
         promise_on=offer.promise_on,
         deposit_pct=offer.deposit_pct,
+        deposit_sum=offer.deposit_sum,
     )
 
 
@@ -86,9 +88,29 @@ def read_content(given: dict[str, Any]) -> Content:
         raise Invalid(
             "not a share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
         )
+    if content.deposit_sum is not None:
+        _check_sum(content, content.deposit_sum)
     for n, one in enumerate(content.alternatives):
         _check_difference(n, one.difference)
     return content
+
+
+def _check_sum(content: Content, asked: Decimal) -> None:
+    """Refuse a deposit that is a share too, or no part of the price."""
+    if content.deposit_pct:
+        says, allowed = "a sum or a share of the price, not both", "one of them"
+        raise Invalid(says, field="deposit_sum", value=asked, allowed=allowed)
+    whole = sums_of_lines(content.lines).gross if content.lines else Decimal(0)
+    if not (asked.is_finite() and 0 < asked <= whole and asked == round(asked, 2)):
+        allowed = f"0.01 to {whole}, the price with tax; two decimals"
+        raise Invalid("not a part of the price", field="deposit_sum", value=asked, allowed=allowed)
+
+
+def one_deposit(given: dict[str, Any]) -> dict[str, Any]:
+    """Return changes in which a deposit as a sum takes the place of a share, and a share that of a sum."""
+    if given.get("deposit_sum") is not None:
+        return {"deposit_pct": Decimal(0), **given}
+    return {**given, "deposit_sum": None} if "deposit_pct" in given else given
 
 
 def _check_difference(n: int, difference: Decimal | None) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from calcs.money.invoice import Sums, line_net
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import deposit_of, sums_of_lines, taxed
+from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines, taxed
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
 from jobs.domain.billing.tax_parts import ZERO
 from jobs.domain.billing.taxes import totals_of
@@ -40,7 +40,8 @@ def offer_content(offer: Offer) -> dict[str, Any]:
         "excluded": texts[offer.excluded_ref],
         "promise_on": offer.promise_on,
         "deposit_pct": offer.deposit_pct,
-        "deposit": deposit_of(sums, offer.deposit_pct) if sums else ZERO,
+        "deposit_sum": offer.deposit_sum,
+        "deposit": deposit_of(sums, asked_by(offer)) if sums else ZERO,
     }
     if paper is not None:
         return _as_issued(content, texts[paper.frozen_ref], offer.kind)

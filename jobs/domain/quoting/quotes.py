@@ -27,6 +27,7 @@ from jobs.domain.quoting.draft_content import (
     Kind,
     check_lines,
     content_of,
+    one_deposit,
     read_content,
     tax_of,
     the_draft,
@@ -62,7 +63,7 @@ def draft_quote(
     The draft keeps the basis of a proposal. A proposal refuses hours while the shop has no hourly rate;
     beside typed lines the hours are kept. ``hours`` are hours of work by piece, ``minutes`` are by piece and
     kind of stage. Pieces in ``own_hours`` take the shop's own rates for stages that were not typed. ``more``:
-    words, terms, included, excluded, valid_days, promise_on, deposit_pct.
+    words, terms, included, excluded, valid_days, promise_on, deposit_pct or deposit_sum.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -78,7 +79,7 @@ def draft_quote(
         "promise_on": found.promise_on,
         "deposit_pct": Decimal(shop["deposit_pct"]),
         **quoted_lists(shop),
-        **more,
+        **one_deposit(more),
         "lines": tuple(proposed if lines is None else lines),
         "alternatives": tuple(priced_alternatives(found, alternatives, hours)),
     }
@@ -108,7 +109,8 @@ def rewrite_offer(
 ) -> CommandResult:
     """Revise the newest version; after an issued version, the revision begins the next one.
 
-    ``changes``: lines, words, terms, included, excluded, valid_days, promise_on, deposit_pct; fields not
+    ``changes``: lines, words, terms, included, excluded, valid_days, promise_on, deposit_pct or
+    deposit_sum; fields not
     given stay. ``asked`` are other hours of a quote's pieces; its basis is calculated again with them.
     """
     if earlier := replayed_result(call):
@@ -169,7 +171,7 @@ def _rewrite(
     refuse_if_not_open_to(commission, Kind(found.kind))
     if found.step == Step.ACCEPTED:
         raise about(found, "is accepted", allowed="a change order", error=AlreadyDone)
-    content = read_content({**vars(content_of(found)), **changes})
+    content = read_content({**vars(content_of(found)), **one_deposit(changes)})
     following = version if found.step == Step.DRAFT else version + 1
     _append(tx, commission, Kind(found.kind), offer, following, content, basis)
 
@@ -255,6 +257,7 @@ def _append(
             "valid_days": content.valid_days,
             "promise_on": content.promise_on,
             "deposit_pct": content.deposit_pct,
+            "deposit_sum": content.deposit_sum,
             "basis": basis,
         },
     )

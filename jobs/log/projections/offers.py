@@ -87,6 +87,7 @@ class OfferDrafted(OfOffer):
     basis: Json
     included: PrivateRef | Absence | None = ABSENT
     excluded: PrivateRef | Absence | None = ABSENT
+    deposit_sum: Decimal | Absence | None = ABSENT
 
     def project(self, event: Event) -> None:
         offer = self.queryset().first() or Offer(
@@ -100,6 +101,7 @@ class OfferDrafted(OfOffer):
         offer.words_ref, offer.terms_ref, offer.drafted_at = self.words, self.terms, event.occurred_at
         for name, ref in self.given("included", "excluded").items():
             setattr(offer, f"{name}_ref", ref)
+        offer.deposit_sum = self.given("deposit_sum").get("deposit_sum")
         offer.save()
         offer.lines.all().delete()
         offer.alternatives.all().delete()

@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
-from jobs.core.parsing import to_decimal
+from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
 from jobs.domain.billing.balances import summary_of
-from jobs.domain.billing.deposits import deposit_of, usual_pct
+from jobs.domain.billing.deposits import deposit_of, usual_ask
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.invoices import data_gaps, price_sums, usual_due
 from jobs.domain.billing.paying import supplied_on
@@ -79,9 +79,13 @@ class WholeForm(InvoiceForm):
 
 
 class DepositForm(InvoiceForm):
-    """A share of the price."""
+    """A share of the price, or a sum of it."""
 
     pct = number_field(gettext_lazy("Part of the price"), suffix="%", autocomplete="off")
+    amount = number_field(
+        gettext_lazy("Or a sum, with tax"), help_text=gettext_lazy("It takes the place of the part."),
+        autocomplete="off",
+    )  # fmt: skip
 
 
 class ReminderForm(SendForm):
@@ -112,14 +116,17 @@ def _sent(request: SignedIn, number: str) -> Callable[[Event], tuple[Any, ...]]:
 def deposit(request: SignedIn, number: str) -> HttpResponse:
     """Issue a deposit invoice and send it."""
     found = lookups.commission(number)
-    of, share = about(found), usual_pct(found)
-    usual = {"pct": number_words(share), "due_on": usual_due(timezone.localdate())}
+    of, ask = about(found), usual_ask(found)
+    usual = {
+        "pct": number_words(ask.pct) if ask.amount is None else "", "amount": number_words(ask.amount),
+        "due_on": usual_due(timezone.localdate()),
+    }  # fmt: skip
 
     def context() -> Mapping[str, Any]:
         price = agreed_price(found)
         facts: list[Fact] = []
         if price is not None:
-            asked = deposit_of(price_sums(found), share)
+            asked = deposit_of(price_sums(found), ask)
             facts = [(_("Price"), price, "money"), (_("Deposit"), asked, "money")]
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
@@ -127,10 +134,12 @@ def deposit(request: SignedIn, number: str) -> HttpResponse:
         }  # fmt: skip
 
     form = DepositForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
+    form.show_unit("amount", of["currency"])
     return command_page(
         request, form,
-        lambda call, *, pct, due_on, to: issue_deposit(
-            call, commission=number, due_on=due_on, pct=to_decimal(pct, "pct"), send=_way(request), to=to
+        lambda call, *, pct, amount, due_on, to: issue_deposit(
+            call, commission=number, due_on=due_on, send=_way(request), to=to,
+            **({"amount": to_money(amount, "amount")} if amount else {"pct": to_decimal(pct, "pct")}),
         ),
         _sent(request, number), TEMPLATE, context,
     )  # fmt: skip

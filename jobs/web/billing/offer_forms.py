@@ -57,6 +57,9 @@ class OfferForm(PriceForm):
             self.fields[f"choices/{n}/difference"] = number_field(_("Difference"), autocomplete="off")
         if is_quote:
             self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
+            self.fields["deposit_sum"] = number_field(
+                _("Or a sum, with tax"), help_text=_("It takes the place of the part."), autocomplete="off"
+            )
             self.fields["round_to"] = choice_field(_("Round, before tax, to"), ROUNDINGS)
             self.fields["round_to"].widget = forms.RadioSelect(choices=ROUNDINGS)
             hint = _("A line each. Empty: nothing is said.")
@@ -199,7 +202,10 @@ def said_of(form: OfferForm, asked: dict[str, Any]) -> dict[str, Any]:
         "valid_days": _days(asked["valid_days"]),
     }
     if form.is_quote:
-        said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
+        if asked["deposit_sum"]:
+            said["deposit_sum"] = to_money(asked["deposit_sum"], "deposit_sum")
+        else:
+            said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
         said["alternatives"] = choices_of(asked, form.others)
         said |= {name: asked[name] for name in ("included", "excluded")}
     return said

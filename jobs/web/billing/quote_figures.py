@@ -12,7 +12,7 @@ from calcs.kit.rounding import places
 from calcs.money.invoice import Sums, line_net
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_decimal
-from jobs.domain.billing.deposits import deposit_of, sums_of_lines
+from jobs.domain.billing.deposits import Ask, deposit_of, sums_of_lines
 from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.alternatives import place_of
 from jobs.domain.settings import settings
@@ -60,13 +60,15 @@ def figures(form: OfferForm, basis: Mapping[str, Any], labels: Mapping[str, str]
     sums = _sums(list(lines.values()))
     costs = [Decimal(told["cost"]) for told in of_piece.values() if "cost" in told]
     net, cost = sums.net if sums else Decimal(0), sum(costs, Decimal(0))
-    pct = _number(typed(form).get("deposit_pct"))
+    pct, fixed = (_number(typed(form).get(name)) for name in ("deposit_pct", "deposit_sum"))
+    ask = None if pct is None or not 0 <= pct <= HUNDRED else Ask(pct=pct)
+    ask = Ask(amount=fixed) if fixed is not None and fixed > 0 else ask
     return {
         "lines": [_line(lines.get(n), of_piece.get(n)) for n in range(form.count)],
         "net": net,
         "tax": sums.tax if sums else Decimal(0),
         "total": sums.gross if sums else Decimal(0),
-        "deposit": deposit_of(sums, pct) if sums and pct is not None and 0 <= pct <= HUNDRED else None,
+        "deposit": deposit_of(sums, ask) if sums and ask is not None else None,
         "cost": cost if costs else None,
         "left": net - cost if costs else None,
         "left_pct": _share(net - cost, net) if costs else None,

@@ -108,6 +108,7 @@ def write(request: SignedIn, offer: str) -> HttpResponse:
     content, is_quote = content_of(found), found.kind == Offer.Kind.QUOTE
     usual = {name: getattr(content, name) for name in (*TEXTS, "promise_on", "valid_days")}
     usual["deposit_pct"] = number_words(content.deposit_pct)
+    usual["deposit_sum"] = number_words(content.deposit_sum)
     start = Start(
         commission=found.commission, is_quote=is_quote, lines=[vars(line) for line in content.lines],
         others=list(content.alternatives), usual=usual, basis=found.basis, offer=offer,

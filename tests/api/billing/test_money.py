@@ -39,8 +39,9 @@ def test_a_deposit_is_sent_paid_with_its_receipt_and_summed_up(api: Api, at: str
     money = paid.data["commission"]["money"]
     assert money["payments"][0]["method"] == "check"
     assert money["summary"] == {
-        "agreed": "1100.00", "invoiced": "550.00", "paid": "550.00", "open": "0.00", "deposit_open": "0.00",
-        "to_come": "550.00", "days_late": 0, "state": "",
+        "agreed": "1100.00", "changed": "0.00", "invoiced": "550.00", "credited": "0.00", "paid": "550.00",
+        "open": "0.00", "deposit_open": "0.00", "to_come": "550.00", "left": "550.00", "in_favor": "0.00",
+        "late": "0.00", "days_late": 0, "state": "",
     }  # fmt: skip
     receipt = next(p for p in paid.data["commission"]["papers"] if p["kind"] == "receipt")
     assert receipt["sent"]["by_mail"] is False

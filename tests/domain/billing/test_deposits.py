@@ -5,8 +5,10 @@ from decimal import Decimal as D
 from typing import Any
 
 import pytest
+from django.utils.html import strip_tags
 
 from jobs.core.errors import Invalid, NotYet, WrongState
+from jobs.documents.quote import quote_html
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
@@ -86,6 +88,52 @@ def test_a_deposit_is_its_share_to_the_cent_wherever_it_is_said(
     assert (deposit.invoice.net, deposit.invoice.tax) == (D(first[0]), D(first[1]))
     assert (final.net, final.tax, final.total) == (D(rest[0]), D(rest[1]), D(rest[0]) + D(rest[1]))
     assert (price["net"], price["tax"]) == (D(first[0]) + D(rest[0]), D(first[1]) + D(rest[1]))
+
+
+# 2000 / 1.19 = 1680.6723, so 1680.67 and 319.33; the rest of 4184.87 and 795.13 is 2504.20 and 475.80.
+def test_a_deposit_may_be_a_sum_and_says_so(work: Work, piece: Piece):
+    number = piece.commission.number
+    draft = {"lines": [a_line("4184.87")], "deposit_sum": D(2000)}
+    draft_quote(work.call(), commission=number, **draft)
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    quote = Offer.objects.get()
+    assert (quote.deposit_pct, quote.deposit_sum) == (0, 2000)
+    text = strip_tags(quote_html(said(quote.paper)))
+    assert "2,000.00 USD" in text and "0 %" not in text
+    accept_offer(work.call(), offer=quote.number, version=1)
+    deposit = Paper.objects.get(what="deposit")
+    [line] = said(deposit)["lines"]
+    assert line["description"] == "Deposit of the agreed 4,980.00 USD with tax: 2,000.00 USD"
+    assert (deposit.invoice.net, deposit.invoice.tax) == (D("1680.67"), D("319.33"))
+    final = the_paper(issue_invoice(work.call(), commission=number)).invoice
+    assert (final.net, final.tax) == (D("2504.20"), D("475.80"))
+    assert money(work)["deposit_asked"] == D(2000)
+
+
+def test_a_sum_takes_the_place_of_a_share_and_is_a_part_of_the_price(work: Work, piece: Piece):
+    number = piece.commission.number
+    lines = [a_line("1000")]
+    draft_quote(work.call(), commission=number, lines=lines, deposit_pct=D(30))
+    for asked, allowed in ((D("1190.01"), "0.01 to 1190.00"), (D("0.001"), "two decimals"), (D(0), "0.01")):
+        with pytest.raises(Invalid, match="not a part of the price") as refused:
+            rewrite_offer(work.call(), offer=f"{number}-Q1", deposit_sum=asked)
+        assert refused.value.field == "deposit_sum" and allowed in refused.value.allowed
+    with pytest.raises(Invalid, match="not both"):
+        rewrite_offer(work.call(), offer=f"{number}-Q1", deposit_sum=D(5), deposit_pct=D(5))
+    rewrite_offer(work.call(), offer=f"{number}-Q1", deposit_sum=D(500))
+    assert offer_view(Offer.objects.get(), today=work.now.date())["deposit"] == 500
+    rewrite_offer(work.call(), offer=f"{number}-Q1", deposit_pct=D(10))
+    view = offer_view(Offer.objects.get(), today=work.now.date())
+    assert (view["deposit"], view["deposit_sum"]) == (119, None)
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1)
+    with pytest.raises(Invalid, match="come to more than the price") as refused:
+        issue_deposit(work.call(), commission=number, amount=D("1071.01"))
+    assert refused.value.field == "amount"
+    with pytest.raises(Invalid, match="not both"):
+        issue_deposit(work.call(), commission=number, amount=D(1), pct=D(1))
+    assert the_paper(issue_deposit(work.call(), commission=number, amount=D(71))).invoice.total == 71
+    assert the_paper(issue_deposit(work.call(), commission=number, amount=D(1000))).invoice.total == 1000
 
 
 def test_deposits_of_several_rates_and_the_last_one_that_is_the_rest_add_up(work: Work, piece: Piece):

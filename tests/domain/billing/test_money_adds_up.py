@@ -27,7 +27,7 @@ from jobs.documents.kit.wording import money
 from jobs.domain.billing.credits import CreditLine, credit_invoice
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import METHODS, record_payment, record_repayment
-from jobs.domain.billing.prices import Line
+from jobs.domain.billing.prices import Line, price_of
 from jobs.domain.billing.queries import receivables
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.billing.voiding import correct_payment, void_payment
@@ -55,6 +55,8 @@ LINES = st.builds(
     quantity=st.sampled_from(["1", "2", "2.5", "7"]).map(D),
     tax_pct=st.sampled_from(["0", "6", "8.25", "8.875", "19", "25"]).map(D),
 )
+ASKED = st.sampled_from(["0", "10", "33.333", "50", "100", "-0.01", "-250.00", "-99999"]).map(D)
+"""Deposits of a quote: a share of the price [%], or a sum as a number below 0."""
 SHARES = st.sampled_from(["10", "30", "33.333", "50", "100"]).map(D)
 PARTS = st.sampled_from(["0.01", "0.25", "0.5", "0.999", "1", "1.5"]).map(D)
 """Parts of what is left: some are more than there is, and are refused."""
@@ -70,10 +72,10 @@ class Books(RuleBasedStateMachine):
     number: str
 
     @initialize(
-        lines=st.lists(LINES, min_size=1, max_size=3), pct=SHARES | st.just(D(0)), difference=CENTS,
+        lines=st.lists(LINES, min_size=1, max_size=3), asked=ASKED, difference=CENTS,
         chosen=st.sampled_from([(), (1,), (2,), (1, 2)]),
     )  # fmt: skip
-    def order(self, lines: list[Line], pct: D, difference: D, chosen: tuple[int, ...]) -> None:
+    def order(self, lines: list[Line], asked: D, difference: D, chosen: tuple[int, ...]) -> None:
         self.block = transaction.atomic()
         self.block.__enter__()
         self.seen: dict[str, dict[str, Any]] = {}
@@ -83,7 +85,9 @@ class Books(RuleBasedStateMachine):
             Alternative(description="A groove for cables", difference=D("85.40")),
         ]
         call, offer = self.work.call, f"{self.number}-Q1"
-        draft_quote(call(), commission=self.number, lines=lines, alternatives=others, deposit_pct=pct)
+        total = price_of(lines).sums.gross
+        asks = {"deposit_pct": asked} if asked >= 0 else {"deposit_sum": min(-asked, total)}
+        draft_quote(call(), commission=self.number, lines=lines, alternatives=others, **asks)
         issue_offer(call(), offer=offer)
         accept_offer(call(), offer=offer, version=1, chosen=list(chosen))
         quoted = offer_view(Offer.objects.get(), today=self.today)
@@ -126,9 +130,10 @@ class Books(RuleBasedStateMachine):
 
         self.do(lambda: _at_once(act))
 
-    @rule(pct=SHARES)
-    def deposit(self, pct: D) -> None:
-        self.do(lambda: issue_deposit(self.work.call(), commission=self.number, pct=pct))
+    @rule(asked=SHARES | CENTS.map(lambda amount: -amount))
+    def deposit(self, asked: D) -> None:
+        asks = {"pct": asked} if asked > 0 else {"amount": -asked}
+        self.do(lambda: issue_deposit(self.work.call(), commission=self.number, **asks))
 
     @rule()
     def invoice(self) -> None:
