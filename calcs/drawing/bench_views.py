@@ -53,7 +53,8 @@ def end_view(s: Sheet, top: Top, glue: GlueUp, thickness: int, *, widths: bool) 
     """Draw the left end: rings of each strip, slots hidden at the height of their row; widths where asked."""
     seams, t, slots = top.seams, thickness, glue.slots
     rows = slots.rows if slots else ()
-    k = s.scale(seams[-1] - seams[0], s.room - (19 if s.paper.compact else 32))
+    beside = 12 + max(wide(size(each, s.unit, "joint")) for each in (*rows, t))
+    k = s.scale(seams[-1] - seams[0], s.room - max(beside, 0 if s.paper.compact else 32))
     s.heading("Left end, show face up: how the rings lie", k)
     with view(s, "end", s.left + (1 if s.paper.compact else 6), s.y + 11, k) as v:
         v.x -= v.at(seams[0], 0)[0] - v.x
@@ -235,13 +236,15 @@ def peg_slots(s: Sheet, top: Top, made: Ends, x: float, y: float) -> float:
     return y + 5
 
 
-def through_peg(s: Sheet, top: Top, made: Ends, t: int, room: float) -> None:
+def through_peg(s: Sheet, top: Top, made: Ends, t: int, room: float | None = None) -> None:
     """Draw the section through a peg: end, tongue in its mortise, and the panel."""
+    words = f"peg ⌀ {size(made.peg, s.unit, 'joint')}"
+    beside = 8 + wide(size(made.tongue_thick, s.unit, "joint"))
     u, d = (t - made.tongue_thick) / 2, (t + made.tongue_thick) / 2
     w, past = made.wide, int(1.2 * IN)
-    k = s.scale(w + past, room, t, 40)
+    k = s.scale(w + past, (room or s.room) - beside - 8 - wide(words), t, 40)
     s.heading("Section through a peg", k)
-    with view(s, "joint", s.left + 14, s.y + 15, k) as v:
+    with view(s, "joint", s.left + beside, s.y + 15, k) as v:
         peg, floor, tongue = w - made.pegs_in, w - made.mortise_deep, w - made.tongue_deep
         end: list[Point] = [(0, 0), (w, 0), (w, u), (floor, u), (floor, d), (w, d), (w, t), (0, t)]
         panel: list[Point] = [
@@ -266,6 +269,5 @@ def through_peg(s: Sheet, top: Top, made: Ends, t: int, room: float) -> None:
         v.dim((tongue, t), (w, t), 11, step="joint", lead="tongue ")
         v.dim((floor, t), (w, t), 17, step="joint", lead="mortise ")
         v.dim((0, u), (0, d), -5, step="joint")
-        words = f"peg ⌀ {size(made.peg, s.unit, 'joint')}"
         s.leader(v.at(peg, t * 0.9), (v.at(w + past, 0)[0] + 3, v.at(0, t * 0.9)[1] - 2), words, face=True)
         s.y = v.at(0, t)[1] + 22

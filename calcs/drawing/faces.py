@@ -8,13 +8,15 @@ from __future__ import annotations
 from itertools import pairwise
 from math import sin
 
-from calcs.drawing.lines import IN, MM, SMALL, TEXT, size, wide
+from calcs.drawing.lines import MM, SMALL, TEXT, size, wide
 from calcs.drawing.marks import Point
 from calcs.drawing.top import Channels, Ends, GlueUp, Slots, Top
 from calcs.drawing.view import View
 
-END_ON_TOP = 6 * IN
-"""How much of the panel is drawn below its end."""
+PANEL_SHOWN = 33
+"""How much of the panel is drawn below its end [mm of paper]."""
+LINE_HIGH = 2.6
+"""Least distance of two numbers of sessions, which count downward [mm of paper]."""
 
 
 def finished_face(v: View, top: Top, *, grain: bool = True) -> None:
@@ -130,6 +132,7 @@ def sessions(v: View, top: Top, glue: GlueUp) -> float:
     the room [mm].
     """
     edge, rounds = v.at(top.blank[1], 0)[0], max((session.round for session in glue.sessions), default=0)
+    last: dict[int, float] = {}
     for session in glue.sessions:
         x = edge + 2.2 + 6 * (session.round - 1)
         ys = [v.at(0, top.seams[part[0]])[1] for part in session.parts]
@@ -137,7 +140,10 @@ def sessions(v: View, top: Top, glue: GlueUp) -> float:
         v.s.line("narrow", (x - 1, upper), (x, upper), (x, lower), (x - 1, lower))
         for y in ys[1:]:
             v.s.circle(x, y, 0.8, fill=True)
-        v.s.text(x + 1.2, (upper + lower) / 2 + 1.3, str(session.number), bold=True, font=SMALL)
+        middle = (upper + lower) / 2
+        if middle - last.get(session.round, -LINE_HIGH) >= LINE_HIGH:
+            v.s.text(x + 1.2, middle + 0.9, str(session.number), bold=True, font=SMALL)
+            last[session.round] = middle
     return 2.2 + 6 * rounds if rounds else 0.0
 
 
@@ -166,12 +172,12 @@ def under_face(v: View, top: Top, made: Channels) -> None:
 def end_face(v: View, top: Top, made: Ends) -> None:
     """Draw the left end above its panel: tongue and mortise hidden, pegs, their slots, where glue goes."""
     width, over = top.width, (top.width - made.long) / 2
-    below = made.wide + END_ON_TOP
+    below = made.wide + PANEL_SHOWN * MM * v.k
     v.rect("outline", over, 0, made.long, made.wide, what="breadboard end")
     v.line("outline", (0, below), (0, made.wide), (width, made.wide), (width, below))
-    v.line("narrow", *((width * n / 24, below + 0.25 * IN * sin(n)) for n in range(25)))
+    v.line("narrow", *((width * n / 24, below + 1.2 * MM * v.k * sin(n)) for n in range(25)))
     for seam in top.seams[1:-1]:
-        v.line("narrow", (seam, made.wide), (seam, made.wide + IN))
+        v.line("narrow", (seam, made.wide), (seam, made.wide + 2.5 * MM * v.k))
     off, mortise = (width - made.tongue) / 2, (width - made.mortise) / 2
     v.rect("hidden", off, made.wide - made.tongue_deep, made.tongue, made.tongue_deep, what="tongue")
     deep = made.mortise_deep
@@ -183,4 +189,4 @@ def end_face(v: View, top: Top, made: Ends) -> None:
             middle = peg.at + inward * (peg.inner - peg.slot / 2)
             v.slot("narrow", middle, made.wide - made.pegs_in, peg.slot, made.peg, what="peg slot")
     low, high = made.glued
-    v.line("area", (low, made.wide + 0.2 * IN), (high, made.wide + 0.2 * IN), what="glued")
+    v.line("area", (low, made.wide + MM * v.k), (high, made.wide + MM * v.k), what="glued")

@@ -62,7 +62,7 @@ STEPS: dict[str, dict[str, Fraction]] = {
     "in": {"bench": Fraction(1, 16), "joint": Fraction(1, 64), "about": Fraction(1, 4)},
     "mm": {"bench": Fraction(1), "joint": Fraction(1, 2), "about": Fraction(5)},
 }
-"""What a size is told to: work of the bench, joints, clamps and cauls."""
+"""Steps of sizes: work of the bench, joints, places of clamps and cauls."""
 
 
 @dataclass(frozen=True, kw_only=True)

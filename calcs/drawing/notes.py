@@ -1,4 +1,4 @@
-"""What a sheet says in words: at most three short lines that no view can show."""
+"""What a sheet says in words: a few short lines that no view can show."""
 
 from __future__ import annotations
 
@@ -31,16 +31,15 @@ def _of_glue_up(top: Top, glue: GlueUp, unit: str) -> tuple[str, ...]:
     rings = "" if known else "Rings as they fall: draw them on the end."
     if not glue.trim:
         return tuple(filter(None, (edges, rings)))
-    line = f"Pencil the line {size(glue.trim, unit, 'joint')} from the left ends,"
-    return tuple(filter(None, (line, f"square over all strips. {edges}".strip(), rings)))
+    line = f"Pencil the line square over all strips, {size(glue.trim, unit, 'joint')} from their left ends."
+    return tuple(filter(None, (line, edges, rings)))
 
 
 def _of_underside(made: Channels, unit: str) -> tuple[str, ...]:
     deep, middle = (size(each, unit, "joint") for each in (made.recess_deep, made.recess_middle))
     return (
         f"Recess {deep} deep, {middle} in its middle.",
-        "Middle bolt tight, the others snug,",
-        "free to slide. Inserts bonded.",
+        "Middle bolt tight, the others snug, free to slide. Inserts bonded.",
     )
 
 

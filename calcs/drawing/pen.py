@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from math import atan2, cos, sin
+from textwrap import wrap
 
-from calcs.drawing.lines import BARS, MM, SCALES, SMALL, TEXT, Block, Paper, ratio, size, wide
+from calcs.drawing.lines import BARS, LETTER_WIDE, MM, SCALES, SMALL, TEXT, Block, Paper, ratio, size, wide
 from calcs.drawing.marks import Circle, End, Group, Line, Mark, Point, Words
 from calcs.drawing.svg import svg
 from calcs.drawing.title_block import draw_block
@@ -20,7 +21,7 @@ MOST_SHIFTED = 3.5
 """How far a level word may stand beside its place; else all words of a row are turned."""
 BELOW_VIEWS, SHEET_FRAME = 128, (24, 12, 12)
 BARE_FRAME = (1.5, 1.5, 1)
-NOTE_LINE = 4.6
+NOTE, NOTE_LINE = 3.6, 4.6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,16 +39,17 @@ class Row:
 
 
 class Sheet:
-    """A sheet of paper and a place ``y`` on it that moves down."""
+    """A sheet of paper and a place ``y`` on it that moves down; views leave ``spare`` mm of its height."""
 
-    def __init__(self, paper: Paper) -> None:
-        self.paper = paper
+    def __init__(self, paper: Paper, spare: float = 0) -> None:
+        self.paper, self.spare = paper, spare
         self.marks: list[Mark] = []
         left, right, top = SHEET_FRAME if paper.height else BARE_FRAME
         self.left, self.right, self.y = float(left), paper.width - right, float(top)
 
     @property
     def unit(self) -> str:
+        """Return the unit of all sizes."""
         return self.paper.unit
 
     @property
@@ -58,12 +60,14 @@ class Sheet:
     def line(
         self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = ""
     ) -> None:
+        """Draw a line through points of the sheet [mm]."""
         ends = (*points, points[0]) if close else points
         self.marks.append(Line(kind=kind, points=ends, fill=fill, what=what))
 
     def circle(
         self, x: float, y: float, r: float, *, kind: str = "narrow", fill: bool = False, what: str = ""
     ) -> None:
+        """Draw a circle."""
         self.marks.append(Circle(kind=kind, middle=(x, y), radius=r, fill=fill, what=what))
 
     def head(self, tip: Point, way: float, long: float = 2.5) -> None:
@@ -94,7 +98,7 @@ class Sheet:
         On a phone any scale serves, so the view is as large as it can be.
         """
         paper = self.paper
-        usual = paper.height - BELOW_VIEWS if paper.height else 130 if paper.compact else 82
+        usual = paper.height - BELOW_VIEWS - self.spare if paper.height else 130 if paper.compact else 82
         need = max(length / MM / room, across / MM / (usual if high is None else high))
         if paper.compact:
             return max(need, 0.2)
@@ -151,9 +155,10 @@ class Sheet:
         if high is not None:
             draw_block(self, block, k, notes)
         else:
-            for n, note in enumerate(notes):
-                self.text(self.left, self.y + 4 + NOTE_LINE * n, note, font=3.6)
-            high = self.y + NOTE_LINE * len(notes) + (1 if notes else 0)
+            lines = [line for note in notes for line in wrap(note, int(self.room / NOTE / LETTER_WIDE))]
+            for n, line in enumerate(lines):
+                self.text(self.left, self.y + 4 + NOTE_LINE * n, line, font=NOTE)
+            high = self.y + NOTE_LINE * len(lines) + (1 if lines else 0)
             if k:
                 self.bar(self.left, high + 3, k)
                 high += 6.5

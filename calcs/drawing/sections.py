@@ -27,9 +27,9 @@ def cut(v: View, name: str, p: Point, q: Point) -> None:
             v.s.text(x - 8.9, y + 4.6 * out + 1.3, name, bold=True)
         else:
             v.s.line("cut", (x + 1.2 * out, y), (x + 5 * out, y))
-            v.s.line("narrow", (x + 4.6 * out, y + 6), (x + 4.6 * out, y))
+            v.s.line("narrow", (x + 4.6 * out, y + 3.5), (x + 4.6 * out, y))
             v.s.head((x + 4.6 * out, y), -pi / 2)
-            v.s.text(x + 4.6 * out, y + 9.6, name, anchor="middle", bold=True)
+            v.s.text(x + 4.6 * out, y + 6.8, name, anchor="middle", bold=True)
 
 
 def along(v: View, top: Top, thickness: int) -> None:
@@ -126,7 +126,7 @@ def across_and_edge(s: Sheet, top: Top, thickness: int, x: float) -> None:
         v.dim((w, 0), (w, t), 9, tolerance=top.tolerance, step="joint")
         right, middle = v.at(w, t / 2)
         v.s.circle(right - 1.5, middle, 5)
-        v.s.text(right - 1, middle - 6, "X", anchor="middle", bold=True)
+        v.s.text(right - 1, min(middle - 6, v.y - 1.5), "X", anchor="middle", bold=True)
         v.line("fine", (0, 0), (w, 0), what="finished")
         lower = v.at(0, t)[1] + (12 if top.channels else 6)
     if below:
@@ -147,7 +147,7 @@ def _channel_along(v: View, made: Channels, w: int, t: int) -> None:
 def _edge(s: Sheet, top: Top, t: int, x: float, y: float) -> float:
     """Draw the edge, broken off inward; return where it ends on the sheet."""
     w, edge = top.width, top.edge
-    k, kept = s.scale(t, 24, high=24), min(max(2 * IN, int(1.6 * edge.bevel)), w)
+    k, kept = s.scale(t, 24, high=24), min(int(1.3 * t), w)
     s.heading("X, edge all round", k, x=x, y=y)
     with view(s, "edge", x, y + 8, k) as v:
         right = [(a - w + kept, b) for a, b in profile(top, t) if a > w / 2]

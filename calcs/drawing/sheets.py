@@ -9,15 +9,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calcs.drawing import bench_views, faces, sections
-from calcs.drawing.faces import END_ON_TOP
-from calcs.drawing.lines import MM, PHONE_WIDE, Block, Paper
+from calcs.drawing.faces import PANEL_SHOWN
+from calcs.drawing.lines import MM, PHONE_WIDE, Block, Paper, size, wide
 from calcs.drawing.notes import notes_of
 from calcs.drawing.pen import Sheet
 from calcs.drawing.top import Channels, Ends, GlueUp, Top, top_of
-from calcs.drawing.view import view
+from calcs.drawing.view import View, view
 from calcs.lumber.layout import Layout, StripLayout
 
 VIEWS = ("client", "glue-up", "underside", "breadboard")
+BLOCK_HIGH, MOST_SPARE = 37, 72
+"""Room for frame and title block, and the most by which a main view is lowered to fit above them [mm]."""
 TITLES = {
     "client": "Client drawing",
     "glue-up": "Glue-up plan",
@@ -61,24 +63,30 @@ def sheet(
     """
     if name not in views_of(top):
         return None
-    s = Sheet(paper)
-    if name == "client":
-        k = _client(s, top)
-    elif name == "glue-up" and top.glue:
-        k = _glue_up(s, top, top.glue)
-    elif name == "underside" and top.channels:
-        k = _underside(s, top, top.channels)
-    else:
-        assert top.ends is not None
-        k = _breadboard(s, top, top.ends)
+    spare, s = 0, Sheet(paper)
+    k = _draw(s, top, name)
+    while paper.height and s.y > paper.height - BLOCK_HIGH and spare < MOST_SPARE:
+        spare += 8
+        s = Sheet(paper, spare)
+        k = _draw(s, top, name)
     told = (*notes_of(top, name, paper.unit), *notes)
     return s.finish(": ".join(filter(None, (title, TITLES[name].lower()))), k, told, block)
+
+
+def _draw(s: Sheet, top: Top, name: str) -> float:
+    """Draw the views of a sheet; return the scale of its main view."""
+    if name == "glue-up" and top.glue:
+        return _glue_up(s, top, top.glue)
+    if name == "underside" and top.channels:
+        return _underside(s, top, top.channels)
+    return _breadboard(s, top, top.ends) if name == "breadboard" and top.ends else _client(s, top)
 
 
 def _client(s: Sheet, top: Top) -> float:
     """Draw what the client approves: plan with grain, sections both ways, the edge, sizes with tolerances."""
     small = s.paper.compact
-    k = s.scale(top.length, s.room - (13 if small else 30), top.width)
+    off = 6 if small else 16
+    k = _beside(s, top, 14 + off - (7 if small else 0), off)
     s.heading("Plan, show face up", k)
     x, y = s.left + (1 if small else 5), s.y + (15 if small else 19)
     with view(s, "plan", x, y, k) as v:
@@ -96,7 +104,7 @@ def _client(s: Sheet, top: Top) -> float:
         if not small and top.thickness:
             a = top.channels.at[len(top.channels.at) // 2] if top.channels else top.length // 2
             sections.cut(v, "A", (a, 0), (a, top.width))
-            sections.cut(v, "B", (0, top.width * 0.36), (top.length, top.width * 0.36))
+            sections.cut(v, "B", (0, top.width * 0.25), (top.length, top.width * 0.25))
         s.y = v.at(0, top.width)[1] + (12 if top.ends_wide else 3 if small else 7)
     if top.thickness is None:
         return k
@@ -107,6 +115,15 @@ def _client(s: Sheet, top: Top) -> float:
             s.y = v.at(0, top.thickness)[1] + 6
     sections.across_and_edge(s, top, top.thickness, x)
     return k
+
+
+def _beside(s: Sheet, top: Top, least: float, off: float) -> float:
+    """Return the scale of a plan whose width stands beside it, level where it is too short for its words."""
+    words = wide(f"{size(top.width, s.unit, 'joint')} ±{size(top.tolerance, s.unit, 'joint')}")
+    k = s.scale(top.length, s.room - least, top.width)
+    if words <= top.width / MM / k - 1:
+        return k
+    return s.scale(top.length, s.room - max(least, off + 5 + words), top.width)
 
 
 def _glue_up(s: Sheet, top: Top, glue: GlueUp) -> float:
@@ -121,7 +138,8 @@ def _glue_up(s: Sheet, top: Top, glue: GlueUp) -> float:
     k = s.scale(high - low, s.room - beside - 2, far - edge)
     slots = glue.slots.at if glue.slots else ()
     line = ", from the pencil line" if slots and not small else ""
-    s.heading(f"Glue-up, show face up{line}", k)
+    above = "" if faces.letter_size(View(s, 0, 0, k), top) else f", {top.strips[0].label} above"
+    s.heading(f"Glue-up, show face up{above}{line}", k)
     x, reach = s.left + 1 - low / MM / k, s.row(slots, k, "joint").reach if slots else 0
     with view(s, "glue-up", x, s.y + 12 + reach - edge / MM / k, k) as v:
         faces.blank(v, top, glue)
@@ -144,18 +162,19 @@ def _underside(s: Sheet, top: Top, made: Channels) -> float:
     left.
     """
     small = s.paper.compact
-    k = s.scale(top.length, s.room - (24 if small else 32), top.width)
+    first = (top.width - made.long) / 2
+    ends = () if small else ((top.width - made.recess_long) / 2, (top.width + made.recess_long) / 2)
+    across = [*(first + bolt.at for bolt in made.bolts), *ends, top.width]
+    beside = 18 + max(wide(size(each, s.unit)) for each in across)
+    k = s.scale(top.length, s.room - beside, top.width)
     turned = f", strip {top.strips[-1].label} above" if len(top.strips) > 1 and not small else ""
     s.heading(f"Underside, left end still left{turned}", k)
     x = s.left + (1 if small else 5)
     with view(s, "underside", x, s.y + 12 + s.row(made.at, k).reach, k) as v:
         faces.under_face(v, top, made)
         v.running(made.at, 0, -6)
-        first = (top.width - made.long) / 2
-        inserts = [first + bolt.at for bolt in made.bolts]
-        ends = [(top.width - made.recess_long) / 2, (top.width + made.recess_long) / 2]
-        v.running([*inserts, *([] if small else ends), top.width], top.length, 6, upright=True)
-        s.y = v.at(0, top.width)[1] + 5
+        last = v.running(across, top.length, 6, upright=True)
+        s.y = max(v.at(0, top.width)[1] + 5, last + 4)
     assert top.thickness is not None
     bench_views.channel(s, top, made, top.thickness)
     return k
@@ -164,7 +183,8 @@ def _underside(s: Sheet, top: Top, made: Channels) -> float:
 def _breadboard(s: Sheet, top: Top, made: Ends) -> float:
     """Draw one end above its panel: tongue, pegs with their slots, glue, and the gap of each season."""
     narrow = s.paper.width < 150
-    k = s.scale(max(top.width, made.long), s.room - (14 if narrow else 92), made.wide + END_ON_TOP, 70)
+    beside = 12 + wide(size(made.wide, s.unit, "joint"))
+    k = s.scale(max(top.width, made.long), s.room - (beside if narrow else 92), made.wide, 36)
     s.heading("Left end, turned a quarter, show face up", k)
     tongue, mortise = (top.width - made.tongue) / 2, (top.width - made.mortise) / 2
     places = [*(peg.at for peg in made.pegs), top.width]
@@ -173,22 +193,22 @@ def _breadboard(s: Sheet, top: Top, made: Ends) -> float:
         faces.end_face(v, top, made)
         v.running(places, 0, -6, step="joint")
         low, high = made.glued
-        shoulder, back = made.wide, made.wide - made.mortise_deep
-        v.dim((mortise, back), (mortise + made.mortise, back), -4, lead="mortise ", step="joint")
-        v.dim((low, shoulder), (high, shoulder), 8, lead="glued ", step="joint")
-        v.dim((tongue, shoulder), (tongue + made.tongue, shoulder), 16, lead="tongue ", step="joint")
+        shoulder = made.wide
+        v.dim((low, shoulder), (high, shoulder), 8, lead="glued ", step="joint", crowded=True)
+        v.dim((tongue, shoulder), (tongue + made.tongue, shoulder), 20, lead="tongue ", step="joint")
+        v.dim((mortise, shoulder), (mortise + made.mortise, shoulder), 27, lead="mortise ", step="joint")
         v.dim((top.width, 0), (top.width, made.wide), 5, step="joint")
-        s.y = max(v.at(0, made.wide + END_ON_TOP)[1], v.at(0, shoulder)[1] + 19) + 3
-        beside = v.at(top.width, 0)[0] + 20
+        s.y = v.at(0, shoulder)[1] + PANEL_SHOWN + 4
+        right = v.at(top.width, 0)[0] + 20
     assert top.thickness is not None
     if narrow:
-        bench_views.through_peg(s, top, made, top.thickness, s.room - 34)
+        bench_views.through_peg(s, top, made, top.thickness)
         s.y = bench_views.corners(s, top, made, s.left, s.y)
         s.y = bench_views.peg_slots(s, top, made, s.left, s.y)
     else:
-        bench_views.through_peg(s, top, made, top.thickness, beside - s.left - 46)
-        lower = bench_views.corners(s, top, made, beside, begun)
-        s.y = max(s.y, bench_views.peg_slots(s, top, made, beside, lower))
+        bench_views.through_peg(s, top, made, top.thickness, right - s.left)
+        lower = bench_views.corners(s, top, made, right, begun)
+        s.y = max(s.y, bench_views.peg_slots(s, top, made, right, lower))
     return k
 
 

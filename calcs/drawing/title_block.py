@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import Protocol
 
 from calcs.drawing.lines import TEXT, UNITS, Block, Paper, ratio
@@ -13,11 +14,11 @@ LEFT, OTHERS = 20, 10
 """Margins: ISO 5457:1999 has 20 mm at the left and 10 mm elsewhere (from memory); letter paper takes the
 same.
 """
-NOTE, NOTE_LINE = 3.3, 4.3
+NOTE, NOTE_LINE, NOTE_LETTER = 3.1, 4.1, 0.52
 
 
 class Pen(Protocol):
-    """What draws on the sheet."""
+    """Pen that draws on the sheet."""
 
     paper: Paper
 
@@ -42,14 +43,14 @@ def draw_block(pen: Pen, block: Block | None, k: float, notes: Sequence[str]) ->
         for name, value, wide in row:
             pen.line("narrow", (x, y), (x + wide, y), (x + wide, y + ROW), (x, y + ROW), close=True)
             pen.text(x + 1, y + 2.8, name, font=NAME)
-            font = min(TEXT, (wide - 2) / 0.56 / max(1, len(value)))
+            font = min(TEXT, (wide - 2) / 0.6 / max(1, len(value)))
             pen.text(x + 1, y + 6.7, value, font=font, bold=name == "Title")
             x += wide
     if block:
         pen.line("outline", (left, bottom), (left, top), (right, top))
-    for n, note in enumerate(notes):
-        room = left - LEFT - 3
-        pen.text(LEFT + 2, top + 4 + NOTE_LINE * n, note, font=min(NOTE, room / 0.52 / max(1, len(note))))
+    lines = [line for note in notes for line in wrap(note, int((left - LEFT - 3) / NOTE / NOTE_LETTER))]
+    for n, line in enumerate(lines):
+        pen.text(LEFT + 2, top + 4 + NOTE_LINE * n, line, font=NOTE)
     pen.bar(LEFT + 2, bottom - 3, k)
 
 

@@ -50,7 +50,7 @@ class Session:
 
 @dataclass(frozen=True, kw_only=True)
 class GlueUp:
-    """How a panel is glued: what comes off each end, slots, sessions, places of clamps and cauls from the
+    """Gluing of a panel: what comes off each end, slots, sessions, places of clamps and cauls from the
     panel's end.
     """
 

@@ -48,11 +48,13 @@ class View:
     def line(
         self, kind: str, *points: Point, close: bool = False, fill: bool = False, what: str = ""
     ) -> None:
+        """Draw a line through points of the board."""
         self.s.line(kind, *(self.at(*p) for p in points), close=close, fill=fill, what=what)
 
     def rect(
         self, kind: str, a: float, b: float, long: float, high: float, *, fill: bool = False, what: str = ""
     ) -> None:
+        """Draw a rectangle from its corner."""
         self.line(
             kind, (a, b), (a + long, b), (a + long, b + high), (a, b + high), close=True, fill=fill, what=what
         )
@@ -83,10 +85,11 @@ class View:
                     self.s.line("fine", *((x, lean * (n * step - x)) for x in (x1, x2)))
 
     def dim(
-        self, p: Point, q: Point, off: float, *, tolerance: int = 0, step: str = "bench", lead: str = ""
-    ) -> None:
+        self, p: Point, q: Point, off: float, *, tolerance: int = 0, step: str = "bench", lead: str = "",
+        crowded: bool = False,
+    ) -> None:  # fmt: skip
         """Draw a size between two points, ``off`` mm away, up or left where negative; its words are what
-        it measures.
+        it measures. Words that find no room stand beside it, below it where it is ``crowded``.
         """
         true, unit = hypot(q[0] - p[0], q[1] - p[1]), self.s.unit
         words = lead + size(true, unit, step)
@@ -101,7 +104,7 @@ class View:
         short = end - start < SHORT
         reach = OUTSIDE if short else 0
         s = self.s
-        with s.group("dim", len=f"{true / MM:.4f}", scale=f"{self.k:.7g}"):
+        with s.group("dim", len=f"{true / MM:.4f}", scale=f"{self.k:.7g}", step=step):
             for along, foot in ((start, foot1), (end, foot2)):
                 s.line("narrow", flip((along, foot + GAP * sign)), flip((along, level + PAST * sign)))
             s.line("narrow", flip((start, level)), flip((end, level)), what="dimension")
@@ -114,6 +117,8 @@ class View:
             middle, beside = (start + end) / 2, short or wide(words) > end - start - 1
             if upright and beside:
                 s.text(level + 2.6 * sign, middle + 1.3, words, anchor="start" if sign > 0 else "end")
+            elif beside and crowded:
+                s.text(middle, level + 5.2, words, anchor="middle")
             elif beside:
                 s.text(end + reach + 1, level + 1.3, words)
             else:
@@ -122,9 +127,9 @@ class View:
     def running(
         self, places: Sequence[float], face: float, off: float, *, upright: bool = False, step: str = "bench",
         datum: float = 0, gap: float = GAP,
-    ) -> None:  # fmt: skip
+    ) -> float:  # fmt: skip
         """Draw running sizes from a datum: a ring there, an arrow at each place, each size at its
-        extension line.
+        extension line; return where the last one stands [mm].
         """
         s, sign, last = self.s, 1 if off > 0 else -1, -1e9
 
@@ -138,7 +143,8 @@ class View:
         for place, at, words, label in zip(row.spots, row.at, row.words, row.labels, strict=True):
             here = zero + at
             last = label = zero + label if level else max(here, last + PACE)
-            with s.group("run", len=f"{place / MM:.4f}", scale=f"{self.k:.7g}", drawn=f"{at:.4f}"):
+            told = {"len": f"{place / MM:.4f}", "scale": f"{self.k:.7g}", "step": step}
+            with s.group("run", **told, drawn=f"{at:.4f}"):
                 jogs = label != here
                 ways = [(here, foot + gap * sign), (here, foot + off + (1 if jogs else 2) * sign)]
                 ways += [(label, foot + off + (2.4 if level else 3) * sign)] if jogs else []
@@ -158,3 +164,4 @@ class View:
                         anchor="start" if (sign > 0) == upright else "end",
                         turn=0 if upright else -90,
                     )
+        return last
