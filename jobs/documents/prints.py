@@ -6,11 +6,12 @@ from typing import Any
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from calcs.asking.figure_wording import in_both
 from jobs.documents.kit.layout import facts, html_of, logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
+from jobs.documents.kit.sizes import Sizes
 from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number
+from jobs.documents.lumber_list import lumber_words
 from jobs.domain.papers.letterhead import heading, shop_look, shop_texts
 from jobs.domain.quoting.accepted import the_acceptance
 from jobs.domain.settings import settings
@@ -25,40 +26,11 @@ PER_SHEET = 14
 """Two columns of seven."""
 
 
-def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], us_first: bool, today: date) -> bytes:
-    """Return the shopping list as of today, amounts in both systems."""
-    context = {
-        "boards": [
-            {
-                **row,
-                **{name: number(row[name]) for name in ("wanted_bf", "set_aside_bf", "rack_bf", "buy_bf")},
-                "buy": row["buy_bf"] > 0,
-                "pieces": ", ".join(row["pieces"]),
-            }
-            for row in found["boards"]
-        ],
-        "supplies": [
-            {
-                **row,
-                "name": clean(row["name"]),
-                "amount": in_both(row["amount"], row["unit"], us_first=us_first),
-                "pieces": ", ".join(row["pieces"]),
-                "shelf": "; ".join(f"{clean(s['name'])}: {_standing(s)}" for s in row["shelf"]),
-            }
-            for row in found["supplies"]
-        ],
-        "run_out": [
-            {"name": clean(s["name"]), "kind": s["kind"], "why": _standing(s)}
-            for s in found["run_out"]
-        ],
-        "not_figured": ", ".join(found["not_figured"]),
-        "waiting": ", ".join(found["waiting_for_deposit"]),
-    }  # fmt: skip
-    return _print("shopping_list", "Shopping list", context, shop=shop, today=today)
-
-
-def _standing(supply: dict[str, Any]) -> str:
-    return "past its date" if supply["is_past"] else str(supply["level"])
+def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
+    """Return the shopping list as of today, in the shop's units."""
+    return _print(
+        "shopping_list", "Shopping list", lumber_words(found, Sizes.of_shop()), shop=shop, today=today
+    )
 
 
 def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date) -> bytes:

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -185,13 +186,15 @@ def test_the_shopping_list_counts_what_is_set_aside_and_on_the_rack_once():
     assert wanted == 72 and float(row["buy_bf"]) == 2 * 12 + 36
     assert row["to_buy"] == "5 boards 11 ft long"
     found = shopping_list(today=TODAY)
-    told, metric = (
-        words(shopping_pdf(found, shop=shop_texts(), us_first=us, today=TODAY)) for us in (True, False)
-    )
-    assert re.search(r"[\d.]+ fl oz \(\d+ mL\)", told) and re.search(r"[\d.]+ qt \([\d.]+ L\)", told)
-    assert re.search(r"\d+ mL \([\d.]+ fl oz\)", metric)
+    pdf = shopping_pdf(found, shop=shop_texts(), today=TODAY)
+    told = words(pdf)
+    assert len(pages(pdf)) == 1
+    assert re.search(r"[\d.]+ fl oz", told) and re.search(r"[\d.]+ qt", told) and " mL" not in told
     assert "Shopping list" in told and "2 March 2026" in told
     assert f"{first.number}, {second.number}" in told and "Discs P80" in told and "Biscuit 20" in told
+    # A strip of 6 in with 3/16 in for straight edges and 1/8 in of kerf, 60 in with 2 in of trim.
+    assert "3 strips" in told and "5 strips" in told and '6 5/16"; 12 5/8" gives two' in told
+    assert "5 ft 2; 10 ft 4 gives two" in told
     work.do_until(first, "rip")
     assert shopping_list(today=TODAY)["boards"][0]["pieces"] == [second.number]
 
@@ -220,3 +223,29 @@ def test_a_code_is_a_drawing_that_says_what_it_is_and_reads_nothing():
     drawn = code("http://localhost:8000/pieces/2026-001-1/next/", says='a <b>"code"')
     assert drawn.startswith("<svg") and "<title>a &lt;b&gt;" in drawn
     assert not re.search(r"<image|href|<script|<style", drawn)
+
+
+def test_the_shopping_list_of_a_metric_shop_says_what_to_spend():
+    work = a_shop(paper_units="mm", lumber_prices="black walnut: 14.50", disc_price="0.85")
+    in_the_shop(work, label="First", length="60", width="30", thickness="1 1/2", species="black walnut")
+    found = shopping_list(today=TODAY, with_money=True)
+    [wood] = found["boards"]
+    # Three boards 7 in x 11 ft of 2 in, 12 board feet each by the rule of the test above.
+    assert (wood["buy_bf"], wood["budget"]) == (36, Decimal("522.00"))
+    assert found["budget"]["total"] == found["budget"]["boards"] + found["budget"]["store"]
+    unpriced = found["budget"]["unpriced"]
+    assert "Biscuit 20" in unpriced and not any(name.startswith("Discs") for name in unpriced)
+    told = words(shopping_pdf(found, shop=shop_texts(), today=TODAY))
+    # 36 board feet of 144 in3 are 0.08495 m3; 14.50 / 0.002359737216 m3 is 6,144.75.
+    for part in (
+        "Black walnut, 51 mm",
+        "0.085 m³",
+        "at 6,144.75, at most 522.00 USD",
+        "3 boards 178 mm wide",
+    ):
+        assert part in told, part
+    assert "2 m long" not in told and "3.36 m long" in told, "11 ft is 3.3528 m, up to the centimeter"
+    assert "board ft" not in told and '"' not in told and "Orla" not in told
+    bare = shopping_list(today=TODAY)
+    assert bare["budget"] is None and bare["boards"][0]["price_bf"] is None
+    assert "at most" not in words(shopping_pdf(bare, shop=shop_texts(), today=TODAY))

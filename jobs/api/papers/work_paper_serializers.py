@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.kit.fields import AmountOut, Whole
+from jobs.api.kit.fields import AmountOut, LengthOut, Whole
 from jobs.api.kit.shapes import Shape
 from jobs.models import Board, Supply
 
@@ -13,6 +13,24 @@ class BoardLabelsIn(Shape):
     board = Whole(required=False, min_value=1, max_value=999_999_999)
     step = serializers.ChoiceField(Board.Step.values, required=False)
     piece = serializers.CharField(required=False, max_length=26)
+
+
+class CutOut(serializers.Serializer):
+    """What the boards to buy must give for one piece."""
+
+    piece = serializers.CharField()
+    what = serializers.ChoiceField(("strips", "ends"))
+    count = serializers.IntegerField()
+    wide = LengthOut(allow_null=True, help_text="Least width of a board for one; else as it comes.")
+    long = LengthOut()
+
+
+class WholeBoardsOut(serializers.Serializer):
+    """Boards alike."""
+
+    count = serializers.IntegerField()
+    width = LengthOut()
+    length = LengthOut()
 
 
 class BoardsToBuyOut(serializers.Serializer):
@@ -29,7 +47,12 @@ class BoardsToBuyOut(serializers.Serializer):
     rack_bf = AmountOut(help_text="Free on the rack, and give strips by their measured sizes.")
     rack = serializers.ListField(child=serializers.IntegerField(), help_text="Numbers of those boards.")
     buy_bf = AmountOut()
-    to_buy = serializers.CharField(help_text="Those boards in words, empty where none are to buy.")
+    whole = WholeBoardsOut(many=True, help_text="What there is to buy.")
+    rough = LengthOut()
+    cuts = CutOut(many=True)
+    price_bf = AmountOut(allow_null=True, help_text="For the owner: of a board foot, where there is a price.")
+    budget = AmountOut(allow_null=True, help_text="For the owner: of what is to buy, with waste.")
+    to_buy = serializers.CharField(help_text="Those boards in words, empty where none are.")
     boards = serializers.IntegerField(help_text="As each piece is figured, before what is there.")
     pieces = serializers.ListField(child=serializers.CharField())
 
@@ -50,9 +73,28 @@ class SupplyToBuyOut(serializers.Serializer):
     name = serializers.CharField()
     amount = AmountOut()
     unit = serializers.CharField()
+    packs = serializers.IntegerField(
+        allow_null=True, help_text="As the last container was, where one was told."
+    )
+    holds = AmountOut(allow_null=True)
+    holds_unit = serializers.CharField()
+    budget = AmountOut(allow_null=True, help_text="For the owner: of the packs, else of the amount.")
+    sheet = serializers.CharField()
     pieces = serializers.ListField(child=serializers.CharField())
     shelf = OnShelfOut(many=True)
     buy = serializers.BooleanField()
+
+
+class BudgetOut(serializers.Serializer):
+    """What there is to buy at the shop's prices."""
+
+    boards = AmountOut()
+    store = AmountOut()
+    total = AmountOut()
+    currency = serializers.CharField()
+    unpriced = serializers.ListField(
+        child=serializers.CharField(), help_text="Without a price, so not in it."
+    )
 
 
 class ShoppingOut(serializers.Serializer):
@@ -63,6 +105,7 @@ class ShoppingOut(serializers.Serializer):
     run_out = serializers.ListField(
         child=serializers.IntegerField(), help_text="Supplies that are low, empty or past their date."
     )
+    budget = BudgetOut(allow_null=True, help_text="For the owner.")
     not_figured = serializers.ListField(child=serializers.CharField())
     waiting_for_deposit = serializers.ListField(
         child=serializers.CharField(), help_text="Orders whose deposit has not come; their wood waits."

@@ -40,7 +40,7 @@ class ShoppingView(View):
     @extend_schema(responses=ShoppingOut)
     def get(self, request: Request) -> Response:
         """Boards by species and thickness, glue, finish, abrasives, hardware; less what is there."""
-        found = shopping_list(today=timezone.localdate())
+        found = shopping_list(today=timezone.localdate(), with_money=request.user.is_owner)
         found["run_out"] = [s["id"] for s in found["run_out"]]
         return Response(present(found))
 
@@ -54,8 +54,8 @@ class ShoppingPdfView(FileView):
     def get(self, request: Request) -> HttpResponse:
         """The list as of today; a print without a number, and not kept."""
         today = timezone.localdate()
-        us_first = request.user.unit == "in"
-        made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), us_first=us_first, today=today)
+        found = shopping_list(today=today, with_money=request.user.is_owner)
+        made = shopping_pdf(found, shop=shop_texts(), today=today)
         return HttpResponse(made, content_type="application/pdf")
 
 

@@ -73,7 +73,8 @@ def next_of_piece(request: SignedIn, number: str) -> HttpResponse:
 @require_safe
 def shopping(request: SignedIn) -> HttpResponse:
     """Show what is still to buy, against rack and shelf."""
-    return render(request, "web/papers/shopping.html", {"list": shopping_list(today=timezone.localdate())})
+    found = shopping_list(today=timezone.localdate(), with_money=request.user.is_owner)
+    return render(request, "web/papers/shopping.html", {"list": found})
 
 
 @worker
@@ -81,8 +82,8 @@ def shopping(request: SignedIn) -> HttpResponse:
 @shows_pdf
 def shopping_print(request: SignedIn) -> HttpResponse:
     today = timezone.localdate()
-    us_first = request.user.unit == "in"
-    made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), us_first=us_first, today=today)
+    found = shopping_list(today=today, with_money=request.user.is_owner)
+    made = shopping_pdf(found, shop=shop_texts(), today=today)
     return _pdf(made, "shopping-list")
 
 

@@ -26,4 +26,7 @@ def test_the_shopping_list_and_labels(api, number, piece):
     assert found["boards"][0]["species"] == "black walnut" and found["boards"][0]["pieces"] == [piece]
     assert {s["kind"] for s in found["supplies"]} == {"glue", "finish", "abrasive", "hardware"}
     assert all(s["buy"] for s in found["supplies"])
+    [cut] = found["boards"][0]["cuts"]
+    assert (cut["what"], cut["long"]["in"]) == ("strips", '62"')
+    assert found["budget"]["total"] == "0.00" and "black walnut" in found["budget"]["unpriced"]
     assert api.get("boards/labels/?board=7").status_code == 404
