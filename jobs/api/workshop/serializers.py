@@ -13,13 +13,11 @@ from jobs.domain.workshop.commands import (
     CHOICES,
     CLOCKS,
     LENGTHS,
-    LONGEST_QUOTED,
-    MOST_PLACES,
-    MOST_QUOTED,
     NUMBERS,
     PRICES,
     WHOLE,
 )
+from jobs.domain.workshop.lists import LONGEST_QUOTED, MOST_PLACES, MOST_QUOTED
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet
 

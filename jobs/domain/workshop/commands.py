@@ -8,7 +8,6 @@ from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
-from calcs.lumber.quarters import NAMES, quarters_of
 from calcs.materials.own_woods import WoodSheet
 from calcs.wood.emc import RH_LEAST, RH_MOST
 from jobs.core.canonical_json import plain
@@ -28,6 +27,7 @@ from jobs.domain.stock.product_sheets import SHEET_KINDS, newest, product, read_
 from jobs.domain.stock.woods import refuse_wood, wood_named
 from jobs.domain.waits.route import RouteState
 from jobs.domain.waits.waits import recalculate_wait
+from jobs.domain.workshop.lists import QUOTED, read_places, read_quoted, read_thicknesses
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import UNSEEN, store_private_text
 from jobs.log.projections.shop import PRIVATE
@@ -61,10 +61,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
     "jointer_width": (inches(4), inches(80)),
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
-MOST_PLACES, LONGEST_TERMS = 12, 4000
-MOST_QUOTED, LONGEST_QUOTED = 20, 180
-QUOTED = ("quote_included", "quote_excluded")
-"""Lists of what every quote says is included, and what is not."""
+LONGEST_TERMS = 4000
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate", "hour_cost", "helper_hour_cost")
 WHOLE = (
     "keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "quote_follow_up_days",
@@ -139,11 +136,11 @@ def _setting(name: str, value: Any) -> Any:
     if name == "terms_abroad":
         return _terms(value)
     if name == "places":
-        return _places(value)
+        return read_places(value)
     if name in QUOTED:
-        return _quoted(name, value)
+        return read_quoted(name, value)
     if name == "stocked_thicknesses":
-        return _thicknesses(value)
+        return read_thicknesses(value)
     if name in PRICES:
         return _prices(name, value)
     if name in ACCOUNTS:
@@ -218,34 +215,6 @@ def _color(value: Any) -> str:
     return color
 
 
-def _places(value: Any) -> list[str]:
-    """Return the places where readings are taken; the first is the default place."""
-    places = [p.strip() for p in value.split(",")] if isinstance(value, str) else value
-    if not (
-        isinstance(places, list)
-        and 1 <= len(places) <= MOST_PLACES
-        and len(set(places)) == len(places)
-        and all(isinstance(p, str) and 0 < len(p) <= 40 and p.isprintable() for p in places)
-    ):
-        allowed = f"1 to {MOST_PLACES} different names of up to 40 characters"
-        raise Invalid("not a list of places", field="places", value=str(value)[:60], allowed=allowed)
-    return places
-
-
-def _quoted(name: str, value: Any) -> list[str]:
-    """Return the lines of what a quote includes or leaves out; none is allowed."""
-    typed = value.splitlines() if isinstance(value, str) else value
-    lines = [line.strip() for line in typed if line.strip()] if _are_texts(typed) else None
-    if lines is None or len(lines) > MOST_QUOTED or any(len(line) > LONGEST_QUOTED for line in lines):
-        allowed = f"up to {MOST_QUOTED} lines of up to {LONGEST_QUOTED} letters"
-        raise Invalid("not a list of lines", field=name, value=str(value)[:60], allowed=allowed)
-    return lines
-
-
-def _are_texts(value: Any) -> bool:
-    return isinstance(value, list) and all(isinstance(one, str) and one.isprintable() for one in value)
-
-
 def _terms(value: Any) -> dict[str, str]:
     """Return terms by country; an empty text is left out."""
     if not isinstance(value, dict) or not all(isinstance(text, str) for text in value.values()):
@@ -261,17 +230,6 @@ def _terms(value: Any) -> dict[str, str]:
             raise Invalid(says, field="terms_abroad", value=text[:60], allowed="letters, figures, lines")
     plain_ends = {country: text.replace("\r\n", "\n").strip() for country, text in value.items()}
     return {country: text for country, text in plain_ends.items() if text}
-
-
-def _thicknesses(value: Any) -> list[str]:
-    """Return the rough thicknesses that the yard stocks, the thinnest first."""
-    names = [name.strip() for name in value.split(",")] if isinstance(value, str) else value
-    if not (isinstance(names, list) and names and all(name in NAMES for name in names)):
-        raise Invalid(
-            "not a list of rough thicknesses", field="stocked_thicknesses", value=str(value)[:60],
-            allowed=f"some of {', '.join(NAMES)}",
-        )  # fmt: skip
-    return [one.quarters for one in quarters_of(names)]
 
 
 @command

@@ -72,6 +72,37 @@ HINTS: dict[str, Text] = {
     "both_units": gettext_lazy("In brackets, in specifications and final measurements"),
 }
 """What a maker needs to choose; no other setting says more than its name and unit."""
+PRICE_LISTS = {
+    "lumber_prices": (
+        gettext_lazy("A board foot by species"),
+        gettext_lazy("A line each, such as black walnut: 14.50"),
+    ),
+    "joinery_prices": (
+        gettext_lazy("Biscuits, dowels, tenons"),
+        gettext_lazy("A line each, such as biscuit 20: 0.08 or dowel 3/8: 0.12"),
+    ),
+    "hardware_prices": (
+        gettext_lazy("Parts"),
+        gettext_lazy(
+            "A line each, such as bolt with insert: 1.40; also steel channel, breadboard peg, screw with"
+            " washer, table button, figure-eight"
+        ),
+    ),
+}
+QUOTED_LABELS = {
+    "quote_included": gettext_lazy("Included"),
+    "quote_excluded": gettext_lazy("Not included"),
+}
+LIST_LABELS = {
+    "places": (
+        gettext_lazy("Places where the air is measured"),
+        gettext_lazy("With commas between; the first one counts where none is named"),
+    ),
+    "stocked_thicknesses": (
+        gettext_lazy("Rough thicknesses that the yard stocks"),
+        gettext_lazy("With commas between, such as 4/4, 8/4 or 26 mm"),
+    ),
+}
 SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     "shop": (
         gettext_lazy("Name and address"),

@@ -30,8 +30,11 @@ from jobs.web.kit.shop_sections import (
     ACCOUNT_LISTS,
     CHOICE_LABELS,
     HINTS,
+    LIST_LABELS,
     PRICE_A_VOLUME,
     PRICE_A_WEIGHT,
+    PRICE_LISTS,
+    QUOTED_LABELS,
     SECTIONS,
     TEXTS,
 )
@@ -64,43 +67,10 @@ MACHINES = {
     "planer_width": gettext_lazy("Width of the planer"),
     "jointer_width": gettext_lazy("Width of the jointer"),
 }
-PRICE_LISTS = {
-    "lumber_prices": (
-        gettext_lazy("A board foot by species"),
-        gettext_lazy("A line each, such as black walnut: 14.50"),
-    ),
-    "joinery_prices": (
-        gettext_lazy("Biscuits, dowels, tenons"),
-        gettext_lazy("A line each, such as biscuit 20: 0.08 or dowel 3/8: 0.12"),
-    ),
-    "hardware_prices": (
-        gettext_lazy("Parts"),
-        gettext_lazy(
-            "A line each, such as bolt with insert: 1.40; also steel channel, breadboard peg, screw with"
-            " washer, table button, figure-eight"
-        ),
-    ),
-}
 CLOCK_LABELS = {"morning": gettext_lazy("The day begins"), "closing_time": gettext_lazy("The shop closes")}
 CLOCK_HINTS = {
     "morning": gettext_lazy("Such as 08:00; the day's reminders come then"),
     "closing_time": gettext_lazy("Such as 17:30; rags and dust are asked about then"),
-}
-LIST_LABELS = {
-    "places": (
-        gettext_lazy("Places where the air is measured"),
-        gettext_lazy("With commas between; the first one counts where none is named"),
-    ),
-    "stocked_thicknesses": (
-        gettext_lazy("Rough thicknesses that the yard stocks"),
-        gettext_lazy("With commas between, such as 4/4, 8/4 or 26 mm"),
-    ),
-}
-
-
-QUOTED_LABELS = {
-    "quote_included": gettext_lazy("Included"),
-    "quote_excluded": gettext_lazy("Not included"),
 }
 
 
