@@ -9,11 +9,13 @@ from typing import Any
 from django.utils.translation import gettext_noop as _
 
 from calcs.kit.rounding import places
-from jobs.documents.kit.layout import Frozen, html_of
-from jobs.documents.kit.order import order_cells
-from jobs.documents.kit.tax_words import rate_words, tax_name
-from jobs.documents.kit.wording import clean, day, money, needs_wrap, number
+from jobs.documents.kit.layout import Frozen, commission_line, facts, html_of
+from jobs.documents.kit.order import strip_of
+from jobs.documents.kit.pay_box import pay_rows, payment_code
+from jobs.documents.kit.tax_words import number_names, rate_words, tax_name
+from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, number
 from jobs.domain.billing.invoices import invoice_content, usual_due
+from jobs.domain.billing.paying import is_to_pay
 from jobs.domain.papers.kinds import PaperKind, Step, register
 from jobs.models import Commission, Paper
 
@@ -25,14 +27,22 @@ def invoice_html(frozen: Frozen) -> str:
     """Return the HTML of an invoice from its frozen content."""
     return html_of(
         "invoice",
-        "Deposit invoice" if frozen.get("what") == "deposit" else "Invoice",
+        "Deposit invoice" if frozen.get("what") == Paper.DEPOSIT else "Invoice",
         frozen,
         {
-            "currency": frozen["currency"],
-            "due_on": day(frozen["due_on"]),
-            "lines": [line_words(line) for line in frozen["lines"]],
+            **_shown(frozen),
+            "facts": facts(
+                ("Issued", day(frozen["issued_on"]) or "not issued"),
+                ("Date of supply", day(frozen.get("supplied_on")) or _before_supply(frozen)),
+                ("Pay by", day(frozen["due_on"]) if is_to_pay(frozen) else ""),
+                ("Commission", commission_line(frozen), _part_of(frozen)),
+                *_numbers(frozen),
+            ),
+            "strip": strip_of(frozen),
             "sums": _sums(frozen),
-            "order": _order(frozen),
+            "pay": pay_rows(frozen) if is_to_pay(frozen) else [],
+            "code": payment_code(frozen) if is_to_pay(frozen) else "",
+            "terms": clean(frozen["shop"]["terms"]),
         },
     )
 
@@ -44,18 +54,56 @@ def credit_html(frozen: Frozen) -> str:
         "Credit note",
         frozen,
         {
-            "currency": frozen["currency"],
-            "credits": frozen["credits"],
-            "reason": clean(frozen["reason"]),
-            "lines": [line_words(line) for line in frozen["lines"]],
+            **_shown(frozen),
+            "facts": facts(
+                ("Issued", day(frozen["issued_on"]) or "not issued"),
+                ("Credits", f"invoice {frozen['credits']}"),
+                ("Because", clean(frozen["reason"])),
+                ("Commission", commission_line(frozen)),
+                *_numbers(frozen),
+            ),
+            "strip": strip_of(frozen),
             "sums": [
-                sum_row("Net", money(frozen["net"], frozen["currency"]), look="line"),
+                sum_row(before_tax(frozen), money(frozen["net"], frozen["currency"]), look="line"),
                 *tax_rows(frozen),
                 sum_row("Credited", money(frozen["total"], frozen["currency"]), look="due"),
                 *_left_of_invoice(frozen),
             ],
         },
     )
+
+
+def _shown(frozen: Frozen) -> dict[str, Any]:
+    """Return the table of an invoice or a credit note."""
+    return {
+        "currency": frozen["currency"],
+        "tax": number_names(frozen),
+        "lines": [line_words(line) for line in frozen["lines"]],
+    }
+
+
+def _before_supply(frozen: Frozen) -> str:
+    """Return what stands for the date of supply before it; papers of before said nothing."""
+    return "before delivery" if "supplied_on" in frozen else ""
+
+
+def _part_of(frozen: Frozen) -> str:
+    return "the final invoice" if frozen.get("deposits") else ""
+
+
+def _numbers(frozen: Frozen) -> list[tuple[str, str]]:
+    """Return the tax numbers of both, and what the client wants invoices to name."""
+    names = number_names(frozen)
+    return [
+        (names["ours"], clean(frozen["shop"].get("tax_id"))),
+        (names["yours"], clean(frozen["client"].get("tax_id"))),
+        ("Your reference", clean(frozen["client"].get("buyer_reference"))),
+    ]
+
+
+def before_tax(frozen: Frozen) -> str:
+    """Return the words for the sum without tax."""
+    return f"Before {frozen.get('tax_name') or 'tax'}"
 
 
 def _left_of_invoice(frozen: Frozen) -> list[dict[str, Any]]:
@@ -72,7 +120,7 @@ def line_words(line: Frozen) -> dict[str, Any]:
         "description": description,
         "wrap": needs_wrap(description),
         "tall": description.count("\n") >= TALL_LINES or len(description) > TALL_LETTERS,
-        "quantity": number(line["quantity"]),
+        "quantity": number(line["quantity"]).replace("-", MINUS),
         "unit": line["unit"],
         "unit_price": money(line["unit_price"]),
         "tax": rate_words(line["tax_category"], line["tax_pct"]),
@@ -81,40 +129,20 @@ def line_words(line: Frozen) -> dict[str, Any]:
 
 
 def _sums(frozen: Frozen) -> list[dict[str, Any]]:
-    """Return the sums of this invoice alone; with deposits the order has others."""
-    currency, paid = frozen["currency"], Decimal(frozen["paid_before"])
+    """Return the sums of this invoice alone; the strip has those of the order."""
+    currency, paid, due = frozen["currency"], Decimal(frozen["paid_before"]), Decimal(frozen["due"])
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
-    over, of_many = Decimal(frozen["due"]) < 0, _is_one_of_many(frozen)
-    taken_off = sum_row(
-        "Received for this invoice" if of_many else "Received so far", money(-paid, currency), under=received
-    )
+    over = sum_row("In your favor", money(-due, currency), look="due", under=["there is nothing to pay"])
     return [
-        sum_row("Net", money(frozen["net"], currency), look="line"),
+        sum_row(before_tax(frozen), money(frozen["net"], currency), look="line"),
         *tax_rows(frozen),
         sum_row(
-            "Total of this invoice" if of_many else "Total",
-            money(frozen["total"], currency),
+            f"Total with {frozen.get('tax_name') or 'tax'}", money(frozen["total"], currency),
             look="line strong",
         ),
-        *([taken_off] if paid or not of_many else []),
-        sum_row(
-            "Amount due",
-            money(frozen["due"], currency),
-            look="due",
-            under=["more was received than the total: nothing to pay"] if over else [],
-        ),
-    ]
-
-
-def _is_one_of_many(frozen: Frozen) -> bool:
-    return bool(frozen.get("what") == "deposit" or frozen.get("deposits"))
-
-
-def _order(frozen: Frozen) -> list[dict[str, str]]:
-    """Return what of the whole order is agreed, invoiced and received, where this invoice is a part of it."""
-    if "order" not in frozen or not _is_one_of_many(frozen):
-        return []
-    return order_cells(frozen)
+        *([sum_row("Paid for this invoice", money(-paid, currency), under=received)] if paid else []),
+        over if due < 0 else sum_row("To pay", money(due, currency), look="due"),
+    ]  # fmt: skip
 
 
 def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:

@@ -1,12 +1,13 @@
 """The money of the whole order, as a paper of money froze it when it was issued."""
 
 from decimal import Decimal
+from typing import Any
 
 from jobs.documents.kit.layout import Frozen
-from jobs.documents.kit.wording import money
+from jobs.documents.kit.wording import day, money
+from jobs.models import Paper
 
 ZERO = Decimal("0.00")
-Row = tuple[str, Decimal]
 ALWAYS = ("changed", "credited", "paid", "open", "to_come", "in_favor", "late")
 FIGURES = ("agreed", "invoiced", "left", *ALWAYS)
 
@@ -25,24 +26,34 @@ def order_of(frozen: Frozen) -> dict[str, Decimal | None]:
     }
 
 
-def order_rows(frozen: Frozen) -> list[Row]:
-    """Return agreed, invoiced, credited, paid, to pay now and to come in words; nothing of no account."""
-    order = order_of(frozen)
+def strip_of(frozen: Frozen) -> dict[str, Any]:
+    """Return the figures of the whole order as a row of cells; nothing for papers that froze none."""
+    if not frozen.get("order"):
+        return {}
+    order, tax = order_of(frozen), frozen.get("tax_name") or "tax"
     favor = order["in_favor"] or ZERO
-    rows = (
-        ("Agreed, with tax", order["agreed"]),
-        ("Of it by changes", order["changed"] or None),
-        ("Invoiced", order["invoiced"]),
-        ("Credited", order["credited"] or None),
-        ("Paid", order["paid"]),
-        ("In your favor", favor) if favor else ("To pay now", order["open"]),
-        ("Still to come", order["to_come"]),
-    )
-    return [(what, amount) for what, amount in rows if amount is not None]
-
-
-def order_cells(frozen: Frozen) -> list[dict[str, str]]:
-    """Return the rows with their amounts as printed."""
-    return [
-        {"what": what, "amount": money(amount, frozen["currency"])} for what, amount in order_rows(frozen)
+    due = day(frozen["due_on"]) if frozen["kind"] == Paper.INVOICE else ""
+    others = (order["open"] or ZERO) - max(Decimal(frozen["due"]), ZERO) if due else ZERO
+    until = "with other invoices" if others > 0 else f"by {due}" if due else ""
+    changed = order["changed"] or ZERO
+    rows: list[tuple[str, Decimal | None, str]] = [
+        ("Agreed", order["agreed"], f"{money(changed)} by changes" if changed else ""),
+        ("Invoiced", order["invoiced"], "with this one" if due else ""),
+        ("Credited", order["credited"] or None, "" if due else "with this note"),
+        ("Paid", order["paid"], ""),
+        ("In your favor", favor, "")
+        if favor
+        else ("To pay now" if due else "Open", order["open"], until if order["open"] else ""),
+        ("Still to come", order["to_come"], ""),
     ]
+    return {
+        "title": f"Commission {frozen['commission']['number']} so far, in {frozen['currency']} with {tax}",
+        "cells": [
+            {
+                "what": what, "amount": money(amount), "under": under,
+                "is_now": bool(due) and what in ("To pay now", "In your favor"),
+            }
+            for what, amount, under in rows
+            if amount is not None
+        ],
+    }  # fmt: skip

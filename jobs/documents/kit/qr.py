@@ -9,10 +9,13 @@ from django.utils.safestring import SafeString, mark_safe
 
 def code(address: str, *, says: str) -> SafeString:
     """Return the address as a QR code, black on white, medium correction, with its quiet zone."""
+    return drawn_code(segno.make(address, error="m", micro=False), says=says)
+
+
+def drawn_code(code: segno.QRCode, *, says: str) -> SafeString:
+    """Return a code as a drawing, black on white, with its quiet zone."""
     drawn = BytesIO()
-    segno.make(address, error="m", micro=False).save(
-        drawn, kind="svg", xmldecl=False, omitsize=True, border=4, nl=False, svgclass="", lineclass=""
-    )
+    code.save(drawn, kind="svg", xmldecl=False, omitsize=True, border=4, nl=False, svgclass="", lineclass="")
     return described(drawn.getvalue().decode(), says)
 
 

@@ -69,6 +69,11 @@ def creditor_reference(number: str) -> str:
     return f"RF{mod_97_10.calc_check_digits(f'{plain}RF')}{plain}"
 
 
+def is_reference(text: str) -> bool:
+    """Return whether a text is an ISO 11649 reference."""
+    return bool(iso11649.is_valid(text))
+
+
 def number_of(reference: str) -> str:
     """Return the number of the paper that an ISO 11649 reference names; empty where the text is none."""
     if not iso11649.is_valid(reference):
