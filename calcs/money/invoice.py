@@ -9,7 +9,8 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -231,6 +232,17 @@ def invoice_sums(invoice: Invoice) -> Sums:
         due=places(net + tax - invoice.paid + invoice.rounding, 2),
         source=SOURCE,
     )
+
+
+def with_taxes(sums: Sums, taxes: Mapping[tuple[str, Decimal], Decimal]) -> Sums:
+    """Return sums with these taxes in place of theirs, by category and rate.
+
+    For prices with the tax inside, deposits and changes, where the tax of the whole is spread to the cent.
+    """
+    told = tuple(replace(tax, tax=taxes[tax.category, tax.rate_pct]) for tax in sums.taxes)
+    tax = sum((one.tax for one in told), Decimal("0.00"))
+    gross = sums.net + tax
+    return replace(sums, taxes=told, tax=tax, gross=gross, due=gross - sums.paid + sums.rounding)
 
 
 def _taxes(invoice: Invoice) -> tuple[Tax, ...]:

@@ -78,7 +78,7 @@ def _shown(frozen: Frozen) -> dict[str, Any]:
     return {
         "currency": frozen["currency"],
         "tax": number_names(frozen),
-        "lines": [line_words(line) for line in frozen["lines"]],
+        "lines": lines_of(frozen),
     }
 
 
@@ -113,8 +113,15 @@ def _left_of_invoice(frozen: Frozen) -> list[dict[str, Any]]:
     return [sum_row(f"Left of invoice {frozen['credits']}", money(frozen["left"], frozen["currency"]))]
 
 
-def line_words(line: Frozen) -> dict[str, Any]:
-    """Return a line of a price as printed, for other papers too."""
+def lines_of(frozen: Frozen) -> list[dict[str, Any]]:
+    """Return the lines of a paper as printed: at the prices as they were typed."""
+    return [_line(line, inside=bool(frozen.get("with_tax"))) for line in frozen["lines"]]
+
+
+def _line(line: Frozen, *, inside: bool) -> dict[str, Any]:
+    """Return a line of a price as printed; a deposit taken off has its tax inside where the prices have."""
+    whole = line["gross"] if inside and "gross" in line else line["amount"]
+    each = abs(Decimal(whole)) if "gross" in line else line["unit_price"]
     description = clean(line["description"])
     return {
         "description": description,
@@ -122,9 +129,9 @@ def line_words(line: Frozen) -> dict[str, Any]:
         "tall": description.count("\n") >= TALL_LINES or len(description) > TALL_LETTERS,
         "quantity": number(line["quantity"]).replace("-", MINUS),
         "unit": line["unit"],
-        "unit_price": money(line["unit_price"]),
+        "unit_price": money(line.get("typed_price", each)),
         "tax": rate_words(line["tax_category"], line["tax_pct"]),
-        "amount": money(line["amount"]),
+        "amount": money(line.get("typed_amount", whole)),
     }
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext_noop as _
 
-from jobs.documents.invoice import line_words, sum_row, tax_rows
+from jobs.documents.invoice import lines_of, sum_row, tax_rows
 from jobs.documents.kit.layout import Frozen, commission_line, drawn, facts, html_of
 from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.kit.tax_words import number_names
@@ -97,7 +97,7 @@ def _offer(title: str, frozen: Frozen, **more: Any) -> str:
             "tax_within": _tax(frozen),
             "words": clean(frozen["words"]),
             "terms": terms,
-            "lines": [{**line_words(one), "under": drawings.get(n)} for n, one in enumerate(frozen["lines"])],
+            "lines": [{**one, "under": drawings.get(n)} for n, one in enumerate(lines_of(frozen))],
             "choices": choices,
             "choices_apart": len(choices) > MOST_TOGETHER,
             "terms_break": len(terms) > LONGEST_TOGETHER,

@@ -151,3 +151,12 @@ def check_country(code: str) -> None:
     """
     if code.strip() and code.strip() not in COUNTRIES:
         raise Invalid("not a country", field="country", value=code, allowed="two letters, such as US")
+
+
+def check_day(text: str, *, field: str) -> None:
+    """Refuse text that is neither empty nor a day such as 2027-01-31. Called by other commands."""
+    try:
+        if text:
+            date.fromisoformat(text)
+    except ValueError as wrong:
+        raise Invalid("not a day", field=field, value=text, allowed="a day such as 2027-01-31") from wrong

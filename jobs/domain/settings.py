@@ -32,6 +32,7 @@ DEFAULTS: dict[str, Any] = {
     "paper_color": USUAL,
     "tax_pct": "0",
     "tax_name": BY_COUNTRY,
+    "prices_include_tax": "no",
     "deposit_pct": "50",
     "deposit_before_wood": "yes",
     "waste_pct": "25",

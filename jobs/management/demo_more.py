@@ -51,7 +51,7 @@ def _supply(call: CommandContext, given: Given) -> CommandResult:
     return add_supply(call, **given, got_on=got_on, use_by=best)
 
 
-def line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: str) -> prices.Line:
+def line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: Any) -> prices.Line:
     """Return a line of a price as the story writes it."""
     return prices.Line(
         unit_price=Decimal(unit_price), quantity=Decimal(quantity), tax_pct=Decimal(tax_pct), **words

@@ -81,7 +81,7 @@ class OfferLine(Priced):
 
 
 class OfferAlternative(State):
-    """A piece in another wood or with another finish, and its difference in price before tax."""
+    """A piece in another wood or with another finish, and its difference in price; see ``Priced``."""
 
     offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="alternatives")
     position = models.PositiveIntegerField()
@@ -92,3 +92,4 @@ class OfferAlternative(State):
     difference = models.DecimalField(max_digits=12, decimal_places=2)
     tax_category = models.CharField(max_length=3)
     tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
+    with_tax = models.BooleanField(default=False)

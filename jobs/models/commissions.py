@@ -7,7 +7,11 @@ from jobs.models.bases import State
 
 
 class Client(State):
-    """A client. Everything personal is a private text."""
+    """A client. Everything personal is a private text.
+
+    ``exempt`` is the number of a certificate and what it is for, or another reason why no tax is charged. It
+    holds from ``exempt_from`` until ``exempt_until``, days as ISO 8601.
+    """
 
     name_ref = models.UUIDField()
     email_ref = models.UUIDField(null=True)
@@ -18,6 +22,9 @@ class Client(State):
     country_ref = models.UUIDField(null=True)
     tax_id_ref = models.UUIDField(null=True)
     exempt_ref = models.UUIDField(null=True)
+    exempt_state_ref = models.UUIDField(null=True)
+    exempt_from_ref = models.UUIDField(null=True)
+    exempt_until_ref = models.UUIDField(null=True)
     endpoint_ref = models.UUIDField(null=True)
     buyer_reference_ref = models.UUIDField(null=True)
     added_at = models.DateTimeField()
@@ -73,7 +80,7 @@ class Commission(State):
 
 
 class Priced(State):
-    """A line of a price, before tax."""
+    """A line of a price, before tax unless ``with_tax``."""
 
     position = models.PositiveIntegerField()
     description_ref = models.UUIDField()
@@ -82,6 +89,7 @@ class Priced(State):
     unit_price = models.DecimalField(max_digits=12, decimal_places=4)
     tax_category = models.CharField(max_length=3)
     tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
+    with_tax = models.BooleanField(default=False)
 
     class Meta:
         abstract = True

@@ -29,7 +29,10 @@ class AlternativeIn(Shape):
     finish = TextField(60, help_text="The key of its sheet.")
     description = TextField(LONGEST)
     difference = Exact(
-        max_digits=12, decimal_places=2, required=False, help_text="In the price before tax; may be below 0."
+        max_digits=12,
+        decimal_places=2,
+        required=False,
+        help_text="In the price, with tax where the lines hold it; may be below 0.",
     )
 
 

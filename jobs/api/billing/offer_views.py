@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
+from functools import partial
 from typing import Any
 
 from django.http import HttpResponse
@@ -41,16 +43,23 @@ from jobs.core.units import Units
 from jobs.documents.prints import confirmation_pdf
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import issue_deposit
+from jobs.domain.billing.prices import UsualTax, usual_tax
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.accepted import keep_signed_copy
 from jobs.domain.quoting.draft_content import Alternative, drop_draft
 from jobs.domain.quoting.losses import let_go, take_back_decline
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.quoting.quotes import (
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
+    usual_tax_of,
+)
 from jobs.domain.quoting.sending import follow_up, send_offer
 from jobs.domain.quoting.tally import quotes_by_year, quotes_out
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.models import Commission, Offer
+from jobs.models import Offer
 
 
 def _show(view: View, number: str) -> Any:
@@ -61,29 +70,29 @@ OFFER = Resource(name="offer", done=OfferDone, show=_show, key_of=lambda done: d
 QUOTE, CHANGE = replace(OFFER, address="quote"), replace(OFFER, address="change-order")
 
 
-def _content(asked: dict[str, Any], find: Callable[[], Commission]) -> dict[str, Any]:
+def _content(asked: dict[str, Any], usual: Callable[[date], UsualTax]) -> dict[str, Any]:
     """Return the content of a version, with lines and alternatives in the domain's classes."""
     content = dict(asked)
     if "lines" in content:
-        exempt = find().client.exempt_ref is not None
-        content["lines"] = [line_of(line, exempt=exempt) for line in content["lines"]]
+        tax = usual(timezone.localdate())
+        content["lines"] = [line_of(line, tax) for line in content["lines"]]
     if "alternatives" in content:
         content["alternatives"] = [Alternative(**one) for one in content["alternatives"]]
     return content
 
 
 def _draft_quote(call: CommandContext, *, commission: str, units: Units, **asked: Any) -> CommandResult:
-    content = _content(asked, lambda: lookups.commission(commission))
+    content = _content(asked, partial(usual_tax, lookups.commission(commission)))
     return draft_quote(call, commission=commission, units=units, **content)
 
 
 def _draft_change(call: CommandContext, *, commission: str, **asked: Any) -> CommandResult:
-    content = _content(asked, lambda: lookups.commission(commission))
+    content = _content(asked, partial(usual_tax, lookups.commission(commission)))
     return draft_change_order(call, commission=commission, **content)
 
 
 def _revise(call: CommandContext, *, offer: str, **asked: Any) -> CommandResult:
-    return rewrite_offer(call, offer=offer, **_content(asked, lambda: lookups.offer(offer).commission))
+    return rewrite_offer(call, offer=offer, **_content(asked, partial(usual_tax_of, lookups.offer(offer))))
 
 
 def _versions(found: Any) -> Response:

@@ -17,7 +17,10 @@ class ClientChangeIn(CommandIn):
     city = TextField(100)
     country = TextField(2, help_text="Two letters of ISO 3166-1.")
     tax_id = TextField(60)
-    exempt = TextField(500, help_text="Why no tax is charged; empty where it is.")
+    exempt = TextField(500, help_text="Why no tax is charged, such as a certificate; empty where it is.")
+    exempt_state = TextField(60, help_text="The state whose certificate it is.")
+    exempt_from = TextField(10, help_text="Its first day, such as 2026-02-01; may stay empty.")
+    exempt_until = TextField(10, help_text="Its last day; from then on new lines are taxed again.")
     endpoint = TextField(
         200, help_text="Where invoices go as data, such as 0204:991-03730-19; the e-mail where it is empty."
     )
@@ -45,6 +48,9 @@ class ClientOut(serializers.Serializer):
     country = serializers.CharField()
     tax_id = serializers.CharField()
     exempt = serializers.CharField()
+    exempt_state = serializers.CharField()
+    exempt_from = serializers.CharField()
+    exempt_until = serializers.CharField()
     endpoint = serializers.CharField()
     buyer_reference = serializers.CharField()
     added_at = serializers.DateTimeField()

@@ -10,16 +10,24 @@ from jobs.domain.billing.prices import UNIT_CODES
 from jobs.domain.billing.sending import WAYS
 from jobs.domain.billing.taxes import TAX_CATEGORIES
 
+CATEGORY_WORDS = ", ".join(f"{key} {words}" for key, words in TAX_CATEGORIES.items())
+
 
 class LineIn(Shape):
-    """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
+    """One line of a price. Without ``tax_pct`` a taxed line takes the shop's."""
 
     description = serializers.CharField(max_length=4000)
     unit_price = Exact(max_digits=12, decimal_places=4)
     quantity = Exact(max_digits=12, decimal_places=3, required=False)
     unit_code = serializers.ChoiceField(tuple(UNIT_CODES), required=False)
-    tax_category = serializers.ChoiceField(tuple(TAX_CATEGORIES), required=False)
+    tax_category = serializers.ChoiceField(
+        tuple(TAX_CATEGORIES), required=False, help_text=f"UNCL5305: {CATEGORY_WORDS}."
+    )
     tax_pct = Exact(max_digits=6, decimal_places=3, required=False)
+    with_tax = serializers.BooleanField(
+        required=False,
+        help_text="Whether the unit price holds the tax; else as in the order, or as the shop types prices.",
+    )
 
 
 class ShareIn(Shape):
@@ -59,7 +67,7 @@ class CorrectionIn(_MoneyIn):
 
 
 class LineOut(serializers.Serializer):
-    """A line of the price."""
+    """A line of the price, before tax, and as it was typed."""
 
     description = serializers.CharField()
     quantity = AmountOut()
@@ -69,6 +77,9 @@ class LineOut(serializers.Serializer):
     tax_category = serializers.CharField()
     tax_pct = AmountOut()
     amount = AmountOut()
+    with_tax = serializers.BooleanField(help_text="Whether the price was typed with its tax.")
+    typed_price = AmountOut(help_text="The unit price as it was typed.")
+    typed_amount = AmountOut(help_text="The amount at the price as it was typed.")
 
 
 class PriceOut(serializers.Serializer):

@@ -35,7 +35,7 @@ from jobs.api.service.history_serializers import ToldOut
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment
-from jobs.domain.billing.prices import Line, set_price
+from jobs.domain.billing.prices import Line, UsualTax, set_price, usual_tax
 from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
@@ -109,18 +109,19 @@ class CommissionEventsView(View):
         return Response(output.present(told(number, with_money=self.with_money)))
 
 
-def line_of(line: dict[str, Any], *, exempt: bool) -> Line:
-    """Return a line; without a word on tax it is exempt where the client is, else at the shop's rate."""
-    if exempt and not {"tax_category", "tax_pct"} & set(line):
-        return Line(**line, tax_category="E")
+def line_of(line: dict[str, Any], usual: UsualTax) -> Line:
+    """Return a line; without a word on tax it is exempt while the client is, else at the shop's rate."""
+    if not {"tax_category", "tax_pct"} & set(line):
+        return Line(**{**usual.line(), **line})
+    line = {"with_tax": usual.with_tax, **line}
     if "tax_pct" not in line and line.get("tax_category", "S") == "S":
-        line = {**line, "tax_pct": Decimal(settings()["tax_pct"])}
+        line["tax_pct"] = Decimal(settings()["tax_pct"])
     return Line(**line)
 
 
 def _lines(commission: str, lines: list[dict[str, Any]]) -> list[Line]:
-    exempt = lookups.commission(commission).client.exempt_ref is not None
-    return [line_of(line, exempt=exempt) for line in lines]
+    usual = usual_tax(lookups.commission(commission), timezone.localdate())
+    return [line_of(line, usual) for line in lines]
 
 
 def _set_price(call: CommandContext, *, commission: str, lines: list[dict[str, Any]]) -> CommandResult:

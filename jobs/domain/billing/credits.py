@@ -31,6 +31,7 @@ from jobs.log.private_texts import read
 from jobs.models import Invoice, Paper
 
 Frozen = dict[str, Any]
+FIGURES = ("quantity", "unit_price", "tax_pct", "amount", "typed_price", "typed_amount", "gross")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -178,7 +179,7 @@ def _all_lines(held: Account, invoice: Invoice, said: Frozen) -> list[Frozen]:
 
 def _typed(line: Frozen) -> Frozen:
     """Return a frozen line with its figures as numbers."""
-    figures = {name: Decimal(line[name]) for name in ("quantity", "unit_price", "tax_pct", "amount")}
+    figures = {name: Decimal(line[name]) for name in FIGURES if name in line}
     return {**line, **figures}
 
 
@@ -235,27 +236,37 @@ def _credited(line: Frozen, asked: CreditLine, gone: Decimal, field: str) -> Fro
     upto = _share(line, gone + count)
     amount = upto - _share(line, gone)
     told = {"of_line": asked.line, "of_quantity": count, "amount": amount}
+    typed = {name: line[name] for name in ("typed_amount", "gross") if name in line}
+    told |= {name: _share(line, gone + count, name) - _share(line, gone, name) for name in typed}
     if line_net(quantity=count, unit_price=line["unit_price"]) == amount:
         return {**line, **told, "quantity": count}
     words = f"{line['description']}\n{count.normalize():f} of {line['quantity'].normalize():f}"
-    return {**line, **told, "description": words, "quantity": Decimal(1), "unit_price": amount}
+    each = {"unit_price": amount, "typed_price": told.get("typed_amount", amount)}
+    return {**line, **told, **each, "description": words, "quantity": Decimal(1)}
 
 
-def _share(line: Frozen, quantity: Decimal) -> Decimal:
+def _share(line: Frozen, quantity: Decimal, name: str = "amount") -> Decimal:
     """Return what so many of a line come to; all of them come to its amount."""
-    return places(Fraction(line["amount"]) * Fraction(quantity) / Fraction(line["quantity"]), 2)
+    return places(Fraction(line[name]) * Fraction(quantity) / Fraction(line["quantity"]), 2)
 
 
 def _parts_of_lines(left: Parts, shown: Sequence[Frozen], invoice: Invoice) -> Parts:
-    """Return base and tax of credited lines by rate; the last of a rate takes all its tax."""
+    """Return base and tax of credited lines by rate; the last of a rate takes all its tax.
+
+    Tax that is inside the prices is what the typed amounts come to above the base.
+    """
     bases: dict[Rate, Decimal] = defaultdict(Decimal)
+    inside: dict[Rate, Decimal] = defaultdict(Decimal)
     for line in shown:
-        bases[line["tax_category"], line["tax_pct"]] += line["amount"]
+        rate = line["tax_category"], line["tax_pct"]
+        bases[rate] += line["amount"]
+        inside[rate] += line["typed_amount"] - line["amount"] if line.get("with_tax") else ZERO
     parts = {}
     for rate, base in bases.items():
         rest = left.get(rate, NOTHING)
         at_most(base, rest.base, f"more than is left of {invoice.paper.number} before tax", field="lines")
-        tax = rest.tax if base == rest.base else places(Fraction(base) * Fraction(rate[1]) / 100, 2)
+        figured = inside[rate] or places(Fraction(base) * Fraction(rate[1]) / 100, 2)
+        tax = rest.tax if base == rest.base else figured
         parts[rate] = Part(base=base, tax=min(tax, rest.tax))
     return parts
 

@@ -8,13 +8,13 @@ allows that.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from calcs.kit.rounding import places
-from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
+from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, with_taxes
 from jobs.domain.billing.balances import account, accounts
 from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.billing.tax_parts import ZERO, Part, Parts, Rate, gross_of, less
@@ -105,7 +105,7 @@ def lines_off(deposits: Sequence[Deposit], currency: str) -> list[dict[str, Any]
 def line_off(words: str, rate: Rate, part: Part, currency: str) -> dict[str, Any]:
     """Return the line that takes a part of another paper off, with a word on its tax."""
     with_tax = f"\nits tax of {part.tax:,.2f} {currency} is taken off with it" if part.tax else ""
-    return line_before_tax(f"{words}{with_tax}", -part.base, rate)
+    return line_before_tax(f"{words}{with_tax}", Part(base=-part.base, tax=-part.tax), rate)
 
 
 def rest_of(whole: Sums, deposits: Sequence[Deposit]) -> Parts:
@@ -139,7 +139,7 @@ def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
     shown = {rate: part for rate, part in parts.items() if part.base or part.tax}
     return [
         line_before_tax(
-            f"{words}{f', taxed at {rate[1].normalize():f} %' if len(shown) > 1 else ''}", part.base, rate
+            f"{words}{f', taxed at {rate[1].normalize():f} %' if len(shown) > 1 else ''}", part, rate
         )
         for rate, part in shown.items()
     ]
@@ -153,8 +153,12 @@ def deposit_words(whole: Sums, ask: Ask, asked: Decimal, currency: str) -> str:
     return f"Deposit {of}" if ask.amount is not None else f"Deposit, {ask.pct.normalize():f} % {of}"
 
 
-def line_before_tax(words: str, amount: Decimal, rate: Rate) -> dict[str, Any]:
-    """Return one line; a deduction has a negative quantity, because a price is never negative (BR-27)."""
+def line_before_tax(words: str, part: Part, rate: Rate) -> dict[str, Any]:
+    """Return one line; a deduction has a negative quantity, because a price is never negative (BR-27).
+
+    ``gross`` stands beside it for papers whose prices have their tax inside.
+    """
+    amount = part.base
     return {
         "description": words,
         "quantity": Decimal(1) if amount >= 0 else Decimal(-1),
@@ -164,6 +168,7 @@ def line_before_tax(words: str, amount: Decimal, rate: Rate) -> dict[str, Any]:
         "tax_category": rate[0],
         "tax_pct": rate[1],
         "amount": amount,
+        "gross": part.gross,
     }
 
 
@@ -175,14 +180,7 @@ def sums_of(
         Amount(net=line["amount"], category=line["tax_category"], rate_pct=line["tax_pct"]) for line in lines
     )
     sums = invoice_sums(Invoice(lines=priced, paid=paid))
-    return sums if taxes is None else taxed(sums, {rate: part.tax for rate, part in taxes.items()})
-
-
-def taxed(sums: Sums, taxes: Mapping[Rate, Decimal]) -> Sums:
-    """Return the sums with these taxes in place of theirs, by category and rate."""
-    told = tuple(replace(t, tax=taxes[t.category, t.rate_pct]) for t in sums.taxes)
-    tax = sum((t.tax for t in told), ZERO)
-    return replace(sums, taxes=told, tax=tax, gross=sums.net + tax, due=sums.net + tax - sums.paid)
+    return sums if taxes is None else with_taxes(sums, {rate: part.tax for rate, part in taxes.items()})
 
 
 def sums_of_lines(lines: Sequence[Any]) -> Sums:

@@ -12,7 +12,7 @@ from jobs.domain.billing.deposits import Ask, usual_ask
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import deposit_content, figures_of, invoice_content, price_sums, usual_due
 from jobs.domain.billing.sending import on_its_way
-from jobs.domain.billing.taxes import refuse_lacking
+from jobs.domain.billing.taxes import refuse_lacking, trouble_at_issue
 from jobs.domain.checks import not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
@@ -136,6 +136,9 @@ def issue_summed(
     content = {**heading(commission), **content}
     if kind == Paper.INVOICE:
         refuse_lacking(content, content["lines"])
+        today = timezone.localtime(tx.call.at).date()
+        if trouble := trouble_at_issue(content, content["lines"], today):
+            tx.notices.append(trouble)
     stream = f"commission:{commission.number}"
     number = issue_paper(
         tx, kind, content, stream=stream, commission=commission.number,

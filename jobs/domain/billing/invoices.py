@@ -21,7 +21,7 @@ from jobs.domain.billing.deposits import (
 )
 from jobs.domain.billing.invoice_data import Gap, gaps
 from jobs.domain.billing.paying import paying_content
-from jobs.domain.billing.prices import line_views, price_of
+from jobs.domain.billing.prices import is_with_tax, line_views, price_of
 from jobs.domain.billing.tax_parts import gross_of
 from jobs.domain.billing.taxes import reasoned, totals_of
 from jobs.domain.checks import about
@@ -61,7 +61,7 @@ def invoice_content(
     shown = [*line_views(lines, price), *lines_off(deposits, currency_of(commission))]
     rest = rest_of(price.sums, deposits)
     held = account(commission)
-    sums = sums_of(shown, paid=held.free, taxes=rest if deposits else None)
+    sums = sums_of(shown, paid=held.free, taxes=rest)
     content = _invoice(held, commission, shown, sums, due_on=due_on, today=today)
     content["supplied_on"] = supplied_on or content["supplied_on"]
     return {**content, "deposits": [{"paper": one.number} for one in deposits]} if deposits else content
@@ -107,6 +107,7 @@ def _invoice(
 ) -> dict[str, Any]:  # fmt: skip
     return {
         "lines": lines,
+        "with_tax": is_with_tax(commission),
         "payments": _payments(held, sums.paid),
         "currency": currency_of(commission),
         "net": sums.net,

@@ -12,7 +12,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.deposits import Ask
 from jobs.domain.billing.invoice_commands import ask_deposit, refuse_sum
 from jobs.domain.billing.invoices import price_sums
-from jobs.domain.billing.prices import Line, put_price
+from jobs.domain.billing.prices import Line, put_price, usual_tax, warn_of_certificate
 from jobs.domain.checks import about, refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import (
     check_amount,
@@ -22,7 +22,6 @@ from jobs.domain.commissions.commissions import (
 )
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.kinds import paper_title
-from jobs.domain.settings import settings
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read, store_private_text
@@ -48,8 +47,9 @@ def accept_order(
 ) -> None:
     """Accept an order that had no quote, with its price and promised day; fields not given stay.
 
-    ``price`` is one line before tax, taxed at the shop's rate; ``lines`` give the price line by line. A
-    ``deposit_pct`` above 0, or a ``deposit`` as a sum with tax, issues the deposit invoice.
+    ``price`` is one line, with the shop's tax on top or inside as the shop types prices; ``lines`` give the
+    price line by line. A ``deposit_pct`` above 0, or a ``deposit`` as a sum with tax, issues the deposit
+    invoice.
     """
     tx.require_owner("accepting a commission")
     found = lookups.commission(commission)
@@ -62,9 +62,10 @@ def accept_order(
         says, allowed = "a sum or a share of the price, not both", "one of them"
         raise Invalid(says, field="deposit", value=deposit, allowed=allowed)
     if price is not None:
-        lines = [_one_line(found, price)]
+        lines = [_one_line(found, price, timezone.localtime(tx.call.at).date())]
     if lines is not None:
         put_price(tx, found, lines)
+        warn_of_certificate(tx, found, lines)
     if promise_on is not None and promise_on != found.promise_on:
         refuse_past_promise(tx, promise_on)
         promise(tx, found, promise_on)
@@ -94,16 +95,11 @@ def _refuse_open_quote(commission: Commission, today: date) -> None:
         )  # fmt: skip
 
 
-def _one_line(commission: Commission, price: Decimal) -> Line:
+def _one_line(commission: Commission, price: Decimal, today: date) -> Line:
     """Return the price as one line; refuse a price out of range or with more than two decimals."""
     check_amount(price, "not a price", field="price")
-    exempt = commission.client.exempt_ref is not None
-    return Line(
-        description=read(commission.title_ref),
-        unit_price=price,
-        tax_category="E" if exempt else "S",
-        tax_pct=Decimal(0) if exempt else Decimal(settings()["tax_pct"]),
-    )
+    usual = usual_tax(commission, today)
+    return Line(description=read(commission.title_ref), unit_price=price, **usual.line())
 
 
 def _ask_sum(tx: CommandTransaction, commission: Commission, deposit: Decimal) -> None:

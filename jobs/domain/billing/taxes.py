@@ -5,7 +5,10 @@ of EN 16931 v1.3.16 (BR-AE, BR-IC, BR-G, BR-O, BR-E, BR-CL-22). Articles are tho
 """
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any
+
+from django.utils.dateformat import format as format_date
 
 from calcs.money.invoice import Sums
 from jobs.core.countries import COUNTRIES
@@ -69,10 +72,50 @@ def reasoned(totals: Sequence[Mapping[str, Any]], head: Mapping[str, Any]) -> li
 def reason_of(category: str, head: Mapping[str, Any]) -> str:
     """Return why no tax is charged (BT-120); empty where it is, and at the zero rate (BR-Z-10)."""
     if category == "E":
-        return str(head["client"].get("exempt") or head["shop"].get("exempt_reason") or "")
+        return certificate_words(head["client"]) or str(head["shop"].get("exempt_reason") or "")
     if category == "O":
         return f"Outside the scope of {head['tax_name']}"
     return _REASONS.get(category, "")
+
+
+def certificate_words(client: Mapping[str, Any]) -> str:
+    """Return why a client is exempt: the certificate, its state and its last day."""
+    if not client.get("exempt"):
+        return ""
+    until = client.get("exempt_until")
+    last = f"valid until {_day_words(until)}" if until else ""
+    return ", ".join(filter(None, (client["exempt"].strip(), client.get("exempt_state"), last)))
+
+
+def _day_words(day: str) -> str:
+    return format_date(date.fromisoformat(day), "j F Y")
+
+
+def exempt_on(client: Mapping[str, Any], day: date) -> bool:
+    """Return whether a client's certificate or other reason holds on a day."""
+    first, last = client.get("exempt_from") or "", client.get("exempt_until") or ""
+    return bool(client.get("exempt")) and first <= day.isoformat() and not (last and day.isoformat() > last)
+
+
+def certificate_trouble(client: Mapping[str, Any], lines: Sequence[str], day: date, tax_name: str) -> str:
+    """Return a warning where the certificate of a client does not hold on a day; else nothing.
+
+    ``lines`` are the tax categories of what is priced.
+    """
+    if not client.get("exempt") or exempt_on(client, day) or not {"S", "E"} & set(lines):
+        return ""
+    first, last = client.get("exempt_from") or "", client.get("exempt_until") or ""
+    ran_out = bool(last) and day.isoformat() > last
+    when = f"ran out on {_day_words(last)}" if ran_out else f"holds from {_day_words(first)}"
+    charged = f"no {tax_name} is charged on its exempt lines" if "E" in lines else f"{tax_name} is charged"
+    named = f"{client['exempt'].strip().splitlines()[0]} of {client['name']}"
+    return f"the exempt certificate {named} {when}; {charged}"
+
+
+def trouble_at_issue(head: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], day: date) -> str:
+    """Return a warning about the client's certificate for a paper issued on a day."""
+    categories = [str(line["tax_category"]) for line in lines]
+    return certificate_trouble(head["client"], categories, day, str(head["tax_name"]))
 
 
 def code_of(category: str, tax_name: str) -> str:

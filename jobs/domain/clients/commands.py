@@ -2,7 +2,14 @@
 
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.checks import check_country, check_email, has_words, no_others, refuse_if_forgotten
+from jobs.domain.checks import (
+    check_country,
+    check_day,
+    check_email,
+    has_words,
+    no_others,
+    refuse_if_forgotten,
+)
 from jobs.domain.papers.electronic_addresses import check_buyer_reference, read_endpoint
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
@@ -11,9 +18,11 @@ from jobs.models.bases import row_key
 LONGEST = {
     "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,
     "tax_id": 60, "exempt": 500, "endpoint": 200, "buyer_reference": 100,
+    "exempt_state": 60, "exempt_from": 10, "exempt_until": 10,
 }  # fmt: skip
 OWNERS = (
     "email", "address", "postcode", "city", "country", "tax_id", "exempt", "endpoint", "buyer_reference",
+    "exempt_state", "exempt_from", "exempt_until",
 )  # fmt: skip
 """Fields that only the owner changes: the address of mails with a link, and what papers rest on."""
 LINES = ("address", "exempt")
@@ -22,7 +31,7 @@ LINES = ("address", "exempt")
 
 @command
 def add_client(tx: CommandTransaction, /, *, name: str, **more: str) -> None:
-    """Add a client: name, e-mail, phone, address with its parts, tax number, reason for tax exemption."""
+    """Add a client: name, e-mail, phone, address with its parts, tax number, why no tax is charged."""
     given = {**dict.fromkeys(LONGEST, ""), "name": name, **more}
     _check(given)
     tx.append("client_added", f"client:{row_key(tx.next_seq)}", _kept(given))
@@ -48,6 +57,8 @@ def _check(given: dict[str, str]) -> None:
         has_words(given["name"], "a client needs a name", field="name", allowed="a name")
     check_email(given.get("email", ""))
     check_country(given.get("country", ""))
+    for name in ("exempt_from", "exempt_until"):
+        check_day(given.get(name, ""), field=name)
     read_endpoint(given.get("endpoint", ""), field="endpoint")
     check_buyer_reference(given.get("buyer_reference", ""), field="buyer_reference")
 

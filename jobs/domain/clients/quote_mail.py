@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from jobs.domain.clients.mailing import Fact, Said, money_words
 from jobs.domain.quoting.offer_content import agreed, offer_content
 from jobs.domain.quoting.sending import ACCEPTED, AGAIN, QUOTE
+from jobs.domain.settings import tax_name
 from jobs.log.private_texts import Texts
 from jobs.models import Offer, PaperSending
 
@@ -79,7 +80,8 @@ def _facts(offer: Offer, content: dict[str, Any], *, chosen: bool = False) -> li
     """Return price, deposit and date, and what was chosen."""
     currency = offer.currency
     whole = offer.kind == Offer.Kind.QUOTE
-    total = _("Together, tax included") if whole else _("Change in price, tax included")
+    says = _("Together, %(tax)s included") if whole else _("Change in price, %(tax)s included")
+    total = says % {"tax": _(tax_name())}
     facts = [(total, money_words(content["total"], currency))] if content["lines"] else []
     if chosen:
         ones = offer_content(offer)["alternatives"]

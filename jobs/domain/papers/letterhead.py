@@ -14,7 +14,7 @@ SHOP_TEXTS = (
 )  # fmt: skip
 CLIENT_TEXTS = (
     "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
-    "endpoint", "buyer_reference",
+    "exempt_state", "exempt_from", "exempt_until", "endpoint", "buyer_reference",
 )  # fmt: skip
 
 

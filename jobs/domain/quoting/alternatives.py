@@ -13,13 +13,14 @@ FINEST = Decimal("0.0001")
 
 @dataclass(frozen=True, kw_only=True)
 class Chosen:
-    """A chosen alternative: its piece, its description and its difference before tax."""
+    """A chosen alternative: its piece, its description and its difference, before tax unless ``with_tax``."""
 
     piece: str
     description: str
     difference: Decimal
     tax_category: str
     tax_pct: Decimal
+    with_tax: bool = False
 
 
 def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping[str, str]) -> list[Line]:
@@ -59,7 +60,7 @@ def _is_headed(description: str, label: str) -> bool:
 
 
 def _changed(line: Line, one: Chosen, label: str) -> Line | None:
-    if (line.tax_category, line.tax_pct) != (one.tax_category, one.tax_pct):
+    if (line.tax_category, line.tax_pct, line.with_tax) != (one.tax_category, one.tax_pct, one.with_tax):
         return None
     price = (line.unit_price + one.difference / line.quantity).quantize(FINEST)
     words = f"{line.description}\nChosen: {one.description.removeprefix(f'{label}: ')}"
@@ -79,4 +80,5 @@ def difference_line(one: Chosen | OfferAlternative, description: str) -> Line:
         unit_price=abs(one.difference),
         tax_category=one.tax_category,
         tax_pct=one.tax_pct,
+        with_tax=one.with_tax,
     )

@@ -9,7 +9,7 @@ from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import sums_of_lines
-from jobs.domain.billing.prices import MOST_LINES, Line, line_of
+from jobs.domain.billing.prices import MOST_LINES, Line, line_of, refuse_mixed
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Offer
@@ -131,6 +131,7 @@ def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> N
         raise Invalid("say what changes and why", field="words", value="", allowed="a sentence")
     if kind == Kind.CHANGE and content.alternatives:
         raise Invalid("alternatives are a quote's", field="alternatives", value="", allowed="none")
+    refuse_mixed(content.lines, after=lookups.price_lines(commission) if kind == Kind.CHANGE else ())
     if count:
         refuse_negative(_total(commission, kind, content))
 
@@ -148,10 +149,10 @@ def refuse_negative(sums: Sums) -> None:
         raise Invalid("the price would be negative", field="lines", value=sums.net, allowed="0 or more")
 
 
-def tax_of(content: Content) -> tuple[str, Decimal]:
-    """Return the tax category and rate of the alternatives: those of the first line."""
+def tax_of(content: Content) -> tuple[str, Decimal, bool]:
+    """Return tax category and rate of the alternatives, and whether it is inside: those of the first line."""
     first = content.lines[0] if content.lines else None
-    return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))
+    return (first.tax_category, first.tax_pct, first.with_tax) if first else ("S", Decimal(0), False)
 
 
 @command

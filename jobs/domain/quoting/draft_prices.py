@@ -8,7 +8,7 @@ from typing import Any
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.units import Units
-from jobs.domain.billing.prices import Line
+from jobs.domain.billing.prices import Line, UsualTax
 from jobs.domain.checks import at_most, has_words
 from jobs.domain.quoting.draft_content import MOST_ALTERNATIVES, Alternative
 from jobs.domain.quoting.proposals import (
@@ -22,29 +22,35 @@ from jobs.domain.quoting.proposals import (
     price_alternative,
     words_for,
 )
-from jobs.domain.settings import settings
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece
 
 
-def proposed_lines(commission: Commission, asked: Asked, units: Units) -> tuple[list[Line], dict[str, Any]]:
-    """Return a line for each piece, at the calculated price or 0, and the basis of the prices."""
+def proposed_lines(
+    commission: Commission, asked: Asked, units: Units, usual: UsualTax
+) -> tuple[list[Line], dict[str, Any]]:
+    """Return a line for each piece, at the calculated price or 0, and the basis of the prices.
+
+    Prices come as they are typed: with their tax where ``usual`` has it inside.
+    """
     pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
     texts, known = Texts(refs_of(pieces)), known_hours(pieces, asked)
-    exempt = commission.client.exempt_ref is not None
-    rate = Decimal(0) if exempt else Decimal(settings()["tax_pct"])
-    category, lines, basis = "E" if exempt else "S", [], []
+    lines, basis = [], []
     for piece in pieces:
         cost = cost_of(piece.inputs, piece.computed, known[piece.number].hours)
-        basis.append(basis_of(piece, known[piece.number], cost))
+        told = basis_of(piece, known[piece.number], cost)
+        price = usual.typed(cost.price) if cost else Decimal("0.00")
+        basis.append({**told, "price": str(price)} if cost else told)
         words = words_for(piece, texts[piece.label_ref], units)
-        price = cost.price if cost else Decimal("0.00")
-        lines.append(Line(description=words, unit_price=price, tax_category=category, tax_pct=rate))
+        lines.append(Line(description=words, unit_price=price, **usual.line()))
     return lines, {"pieces": basis}
 
 
 def priced_alternatives(
-    commission: Commission, alternatives: Sequence[Alternative], hours: Mapping[str, Decimal]
+    commission: Commission,
+    alternatives: Sequence[Alternative],
+    hours: Mapping[str, Decimal],
+    usual: UsualTax,
 ) -> list[Alternative]:
     """Return alternatives with descriptions and differences; typed ones stay, others are calculated."""
     at_most(len(alternatives), MOST_ALTERNATIVES, "too many", field="alternatives")
@@ -55,18 +61,20 @@ def priced_alternatives(
         if one.piece:
             piece = _piece(pieces, n, one)
             hour = hours.get(piece.number, Decimal(0))
-            made.append(_of_piece(piece, texts[piece.label_ref], n, one, hour))
+            made.append(_of_piece(piece, texts[piece.label_ref], n, one, hour, usual))
         else:
             made.append(_option(n, one))
     return made
 
 
-def _of_piece(piece: Piece, label: str, n: int, one: Alternative, hours: Decimal) -> Alternative:
+def _of_piece(
+    piece: Piece, label: str, n: int, one: Alternative, hours: Decimal, usual: UsualTax
+) -> Alternative:
     what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
     with _named(f"alternatives/{n}"):
         other = price_alternative(piece, label, what, to, hours)
         told = one.difference
-        difference = difference_or_refuse(other, what) if told is None else told
+        difference = usual.typed(difference_or_refuse(other, what)) if told is None else told
     return Alternative(
         piece=piece.number,
         species=other.inputs["species"] if what == SPECIES else "",
@@ -84,7 +92,7 @@ def _option(n: int, one: Alternative) -> Alternative:
         raise Invalid(says, field=f"{field}/piece", value="", allowed=allowed)
     has_words(one.description, "say what it is", field=f"{field}/description", allowed="a few words")
     if one.difference is None:
-        says, allowed = "say what it adds to the price", "an amount before tax; below 0 where it saves"
+        says, allowed = "say what it adds to the price", "an amount; below 0 where it saves"
         raise Invalid(says, field=f"{field}/difference", value=None, allowed=allowed)
     return one
 

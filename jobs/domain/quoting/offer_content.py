@@ -6,9 +6,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from calcs.money.invoice import Sums, line_net
+from calcs.money.invoice import Sums
 from jobs.domain import lookups
-from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines, taxed
+from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
 from jobs.domain.billing.tax_parts import ZERO
 from jobs.domain.billing.taxes import totals_of
@@ -26,12 +26,15 @@ def offer_content(offer: Offer) -> dict[str, Any]:
     lines, alternatives = lookups.offer_lines(offer), lookups.offer_alternatives(offer)
     paper = offer.paper
     texts = Texts(refs_of([offer, *lines, *alternatives, *([paper] if paper else [])]))
-    sums = _of_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else _of_lines(lines)
+    after = lookups.price_lines(offer.commission) if offer.kind == Offer.Kind.CHANGE else []
+    price = price_of(lines, after=after) if lines else None
+    sums = price.sums if price else None
     content = {
         "offer": offer.number,
         "version": offer.version,
         "currency": offer.currency,
-        "lines": line_views(lines, price_of(lines), texts) if lines else [],
+        "lines": line_views(lines, price, texts) if price else [],
+        "with_tax": any(line.with_tax for line in lines),
         "alternatives": [_alternative(a, lines, sums, texts) for a in alternatives],
         **_sums(sums),
         "words": texts[offer.words_ref],
@@ -46,20 +49,6 @@ def offer_content(offer: Offer) -> dict[str, Any]:
     if paper is not None:
         return _as_issued(content, texts[paper.frozen_ref], offer.kind)
     return {**content, **(_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else {})}
-
-
-def _of_lines(lines: Sequence[Any]) -> Sums | None:
-    return sums_of_lines(lines) if lines else None
-
-
-def _of_change(commission: Commission, lines: Sequence[OfferLine]) -> Sums | None:
-    """Return the sums that a change order adds; its tax is the new price's tax less the present one's."""
-    sums, before = _of_lines(lines), lookups.price_lines(commission)
-    if sums is None or not before:
-        return sums
-    was = {(t.category, t.rate_pct): t.tax for t in sums_of_lines(before).taxes}
-    then = {(t.category, t.rate_pct): t.tax for t in sums_of_lines([*before, *lines]).taxes}
-    return taxed(sums, {rate: then[rate] - was.get(rate, ZERO) for rate in then})
 
 
 def _as_issued(content: dict[str, Any], frozen: str, kind: str) -> dict[str, Any]:
@@ -189,6 +178,7 @@ def agreed_lines(offer: Offer, chosen: Sequence[OfferAlternative]) -> list[Line]
             difference=one.difference,
             tax_category=one.tax_category,
             tax_pct=one.tax_pct,
+            with_tax=one.with_tax,
         )
         for one in sorted(chosen, key=lambda one: one.position)
     ]
@@ -201,7 +191,7 @@ def _told(lines: list[dict[str, Any]]) -> list[dict[str, str]]:
         {
             "description": line["description"],
             "quantity": f"{line['quantity'].normalize():f}",
-            "amount": str(line_net(quantity=line["quantity"], unit_price=line["unit_price"])),
+            "amount": str(line["typed_amount"]),
         }
         for line in lines
     ]

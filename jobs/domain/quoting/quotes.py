@@ -4,7 +4,8 @@ Proposals are calculated before the log is locked.
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -13,8 +14,8 @@ from django.utils import timezone
 from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.prices import Line, kept_line
-from jobs.domain.billing.taxes import reasoned, refuse_lacking
+from jobs.domain.billing.prices import Line, UsualTax, kept_line, usual_tax, warn_of_certificate
+from jobs.domain.billing.taxes import reasoned, refuse_lacking, trouble_at_issue
 from jobs.domain.checks import about, refuse_if_ended
 from jobs.domain.commissions.commissions import refuse_past_promise
 from jobs.domain.lifecycle import move
@@ -71,7 +72,8 @@ def draft_quote(
     asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
     if lines is None:
         refuse_unpriced_hours(asked)
-    proposed, basis = proposed_lines(found, asked, units or Units())
+    usual = usual_tax(found, timezone.localtime(call.at).date())
+    proposed, basis = proposed_lines(found, asked, units or Units(), usual)
     hours = {told["piece"]: Decimal(told["hours"]) for told in basis["pieces"]}
     shop = settings()
     given = {
@@ -81,7 +83,7 @@ def draft_quote(
         **quoted_lists(shop),
         **one_deposit(more),
         "lines": tuple(proposed if lines is None else lines),
-        "alternatives": tuple(priced_alternatives(found, alternatives, hours)),
+        "alternatives": tuple(priced_alternatives(found, alternatives, hours, usual)),
     }
     return _draft(
         call, commission=commission, kind=Kind.QUOTE, content=read_content(given), basis=basis,
@@ -116,10 +118,11 @@ def rewrite_offer(
     if earlier := replayed_result(call):
         return earlier
     found = lookups.offer(offer)
-    basis = found.basis if asked is None else proposed_lines(found.commission, asked, Units())[1]
+    usual = usual_tax_of(found, timezone.localtime(call.at).date())
+    basis = found.basis if asked is None else proposed_lines(found.commission, asked, Units(), usual)[1]
     if alternatives is not None:
         hours = {told["piece"]: Decimal(told["hours"]) for told in basis.get("pieces", [])}
-        changes["alternatives"] = tuple(priced_alternatives(found.commission, alternatives, hours))
+        changes["alternatives"] = tuple(priced_alternatives(found.commission, alternatives, hours, usual))
     if "lines" in changes:
         changes["lines"] = tuple(changes["lines"])
     return _rewrite(call, offer=offer, version=found.version, changes=changes, basis=basis)
@@ -194,6 +197,8 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     valid_until = today + timedelta(days=found.valid_days)
     head, content = heading(commission), paper_content(found)
     refuse_lacking(head, content["lines"])
+    if trouble := trouble_at_issue(head, content["lines"], today):
+        tx.notices.append(trouble)
     told = {"totals": reasoned(content["totals"], head), "valid_until": valid_until}
     stream = f"commission:{commission.number}"
     issue_paper(tx, kind, {**head, **content, **told}, stream=stream, commission=commission.number)
@@ -205,6 +210,12 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     )
     if kind == Kind.QUOTE and commission.step == Commission.Step.ENQUIRY:
         move(tx, commission, Commission.Step.QUOTED)
+
+
+def usual_tax_of(offer: Offer, day: date) -> UsualTax:
+    """Return the tax of a new line of a version: typed as its lines are."""
+    usual, lines = usual_tax(offer.commission, day), lookups.offer_lines(offer)
+    return replace(usual, with_tax=lines[0].with_tax) if lines else usual
 
 
 def refuse_if_not_open_to(commission: Commission, kind: Offer.Kind) -> None:
@@ -230,7 +241,8 @@ def _append(
 ) -> None:
     kept = [kept_line(n, line) for n, line in enumerate(content.lines)]
     check_lines(commission, kind, content)
-    category, rate = tax_of(content)
+    warn_of_certificate(tx, commission, content.lines)
+    category, rate, with_tax = tax_of(content)
     tx.append(
         "offer_drafted",
         f"commission:{commission.number}",
@@ -250,6 +262,7 @@ def _append(
                     "difference": one.difference,
                     "tax_category": category,
                     "tax_pct": rate,
+                    **({"with_tax": True} if with_tax else {}),
                 }
                 for one in content.alternatives
             ],

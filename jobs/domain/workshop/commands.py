@@ -72,8 +72,8 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "paper_size": ("letter", "A4"), "paper_units": (BY_COUNTRY, "in", "mm"), "both_units": ("no", "yes"),
     "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
     "pay_by": ("transfer", "card", "cash", "check"), "invoice_file": ("none", "UBL", "CII"),
-    "tax_name": (BY_COUNTRY, SALES_TAX, VAT, "GST"),
     "vat_basis": ("invoice", "payment"),
+    "tax_name": (BY_COUNTRY, SALES_TAX, VAT, "GST"), "prices_include_tax": ("no", "yes"),
 }  # fmt: skip
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", wood_named),

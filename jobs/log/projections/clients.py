@@ -15,7 +15,7 @@ from jobs.models.papers import GONE
 
 PERSONAL = (
     "name", "email", "phone", "address", "postcode", "city", "country", "tax_id", "exempt",
-    "endpoint", "buyer_reference",
+    "endpoint", "buyer_reference", "exempt_state", "exempt_from", "exempt_until",
 )  # fmt: skip
 
 
@@ -34,6 +34,9 @@ class ClientAdded(Payload):
     exempt: PrivateRef | None
     endpoint: PrivateRef | None | Absence = ABSENT
     buyer_reference: PrivateRef | None | Absence = ABSENT
+    exempt_state: PrivateRef | None | Absence = ABSENT
+    exempt_from: PrivateRef | None | Absence = ABSENT
+    exempt_until: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         rows.add(
@@ -65,6 +68,9 @@ class ClientChanged(Payload):
     exempt: PrivateRef | None | Absence = ABSENT
     endpoint: PrivateRef | None | Absence = ABSENT
     buyer_reference: PrivateRef | None | Absence = ABSENT
+    exempt_state: PrivateRef | None | Absence = ABSENT
+    exempt_from: PrivateRef | None | Absence = ABSENT
+    exempt_until: PrivateRef | None | Absence = ABSENT
 
     def project(self, event: Event) -> None:
         fields = {f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()}

@@ -155,10 +155,13 @@ class PricedLine:
     unit_price: Decimal
     tax_category: str
     tax_pct: Decimal
+    with_tax: bool | Absence = ABSENT
 
     def columns(self, event: Event, n: int) -> Json:
         """Return the columns of the n-th price line of an event."""
-        amounts = {name: value for name, value in vars(self).items() if name != "description"}
+        amounts = {
+            name: value for name, value in vars(self).items() if name != "description" and value is not ABSENT
+        }
         return {
             "id": row_key(event.seq, n), "position": n + 1, "description_ref": self.description, **amounts
         }  # fmt: skip

@@ -53,6 +53,7 @@ class Alternative:
     difference: Decimal
     tax_category: str
     tax_pct: Decimal
+    with_tax: bool | Absence = ABSENT
 
     def row(self, event: Event, offer: Offer, n: int) -> OfferAlternative:
         """Return the row of the n-th alternative of an offer."""
@@ -67,6 +68,7 @@ class Alternative:
             difference=self.difference,
             tax_category=self.tax_category,
             tax_pct=self.tax_pct,
+            with_tax=self.with_tax is True,
         )
 
 

@@ -13,7 +13,8 @@ from jobs.core.parsing import to_decimal, to_money
 from jobs.domain.quoting.accepted import HOWS
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.losses import BECAUSE
-from jobs.web.billing.prices import PARTS, PriceForm, price_line
+from jobs.domain.settings import tax_name
+from jobs.web.billing.prices import PARTS, PriceForm
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import (
     OpenNumbers,
@@ -24,7 +25,7 @@ from jobs.web.kit.forms import (
     reason_field,
     text_field,
 )
-from jobs.web.kit.stored_translations import told_choices
+from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
 
 OF_CHOICE = ("piece", "species", "finish", "description", "difference")
 ROUNDINGS = (("", gettext_lazy("cents")), ("5", "5"), ("25", "25"), ("100", "100"))
@@ -47,8 +48,9 @@ class OfferForm(PriceForm):
         for n in range(self.count):
             self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=3)
             self.fields[f"lines/{n}/unit_price"].label = _("Price each")
-            self.fields[f"lines/{n}/tax_pct"].label = _("Tax, %")
-            self.fields[f"lines/{n}/tax_category"].label = _("Kind of tax")
+            name = translate_stored(tax_name())
+            self.fields[f"lines/{n}/tax_pct"].label = _("%(tax)s, %%") % {"tax": capital(name)}
+            self.fields[f"lines/{n}/tax_category"].label = _("Kind of %(tax)s") % {"tax": name}
             self.fields[f"lines/{n}/follows"] = _hidden()
         for n in range(choices):
             for part in ("piece", "species", "finish"):
@@ -58,9 +60,11 @@ class OfferForm(PriceForm):
         if is_quote:
             self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
             self.fields["deposit_sum"] = number_field(
-                _("Or a sum, with tax"), help_text=_("It takes the place of the part."), autocomplete="off"
+                _("Or a sum, with %(tax)s") % {"tax": translate_stored(tax_name())},
+                help_text=_("It takes the place of the part."),
+                autocomplete="off",
             )
-            self.fields["round_to"] = choice_field(_("Round, before tax, to"), ROUNDINGS)
+            self.fields["round_to"] = choice_field(_("Round to"), ROUNDINGS)
             self.fields["round_to"].widget = forms.RadioSelect(choices=ROUNDINGS)
             hint = _("A line each. Empty: nothing is said.")
             self.fields["included"] = text_field(_("Included"), lines=5, help_text=hint)
@@ -195,7 +199,7 @@ def filled_choices(asked: Mapping[str, Any], count: int) -> list[int]:
 def said_of(form: OfferForm, asked: dict[str, Any]) -> dict[str, Any]:
     """Return what was typed, as the commands take it."""
     said: dict[str, Any] = {
-        "lines": [price_line(position, n, asked) for position, n in enumerate(form.written(asked))],
+        "lines": form.lines_of(asked),
         "words": asked["words"],
         "terms": asked["terms"],
         "promise_on": asked["promise_on"],

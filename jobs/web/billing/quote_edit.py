@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import QueryDict
 
+from jobs.domain.billing.prices import UsualTax
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.draft_prices import priced_alternatives
 from jobs.domain.quoting.proposals import SPECIES
@@ -36,7 +37,9 @@ def remove_choice(data: QueryDict, place: int) -> None:
             data[f"choices/{n}/{part}"] = value
 
 
-def add_choice(data: QueryDict, commission: Commission, hours: Mapping[str, Decimal]) -> None:
+def add_choice(
+    data: QueryDict, commission: Commission, hours: Mapping[str, Decimal], usual: UsualTax
+) -> None:
     """Add the picked choice to what was typed; another wood or finish is worded and priced."""
     picked = data.get("choice", WORDS)
     if picked == WORDS:
@@ -45,7 +48,7 @@ def add_choice(data: QueryDict, commission: Commission, hours: Mapping[str, Deci
         what, piece, to = picked.split("/", 2)
         wood, finish = (to, "") if what == SPECIES else ("", to)
         asked = Alternative(piece=piece, species=wood, finish=finish)
-        one = priced_alternatives(commission, [asked], hours)[0]
+        one = priced_alternatives(commission, [asked], hours, usual)[0]
     n = count_of(data, "choices")
     for part in OF_CHOICE:
         value = getattr(one, part)

@@ -13,7 +13,7 @@ from calcs.money.invoice import Sums, line_net
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_decimal
 from jobs.domain.billing.deposits import Ask, deposit_of, sums_of_lines
-from jobs.domain.billing.prices import Line
+from jobs.domain.billing.prices import Line, price_of
 from jobs.domain.quoting.alternatives import place_of
 from jobs.domain.settings import settings
 from jobs.web.billing.offer_forms import OfferForm, choices_of
@@ -36,7 +36,7 @@ def lines_of(form: OfferForm) -> dict[int, Line]:
     asked, found = typed(form), {}
     for n in form.written(asked):
         try:
-            found[n] = price_line(n, n, asked)
+            found[n] = price_line(n, n, asked, with_tax=form.usual.with_tax)
             line_net(quantity=found[n].quantity, unit_price=found[n].unit_price)
         except (ShopError, CalcError, ArithmeticError):
             found.pop(n, None)
@@ -74,7 +74,7 @@ def figures(form: OfferForm, basis: Mapping[str, Any], labels: Mapping[str, str]
         "left_pct": _share(net - cost, net) if costs else None,
         "aims_at": _aim(),
         "shown": [
-            {"description": line.description, "amount": _net(line)} for line in lines.values()
+            {"description": line.description, "amount": _typed(line)} for line in lines.values()
         ],
         "choices": _choices(form, list(lines.values())),
     }  # fmt: skip
@@ -89,16 +89,16 @@ def _sums(lines: list[Line]) -> Sums | None:
 
 
 def _line(line: Line | None, told: Mapping[str, Any] | None) -> dict[str, Any]:
-    """Return what one line comes to, what it costs and what is left of it."""
-    amount = _net(line) if line else None
+    """Return what one line comes to, what it costs and what is left of it before tax."""
+    amount = _typed(line) if line else None
     if told is None or "cost" not in told or line is None or amount is None:
         return {"amount": amount, "cost": None, "left_pct": None, "says": ""}
-    cost = Decimal(told["cost"])
+    cost, net = Decimal(told["cost"]), price_of([line]).sums.net
     each = places(cost / line.quantity, 2) if line.quantity else cost
     return {
         "amount": amount,
         "cost": each,
-        "left_pct": _share(amount - cost, amount),
+        "left_pct": _share(net - cost, net),
         "says": ", ".join(_parts(told["lines"], Decimal(told["hours"]))),
     }
 
@@ -117,7 +117,7 @@ def _parts(lines: list[dict[str, Any]], hours: Decimal) -> Iterator[str]:
         yield _("%(hours)s h") % {"hours": number_words(places(hours, 1))}
 
 
-def _net(line: Line) -> Decimal:
+def _typed(line: Line) -> Decimal:
     return line_net(quantity=line.quantity, unit_price=line.unit_price)
 
 
@@ -150,6 +150,7 @@ def _choices(form: OfferForm, lines: list[Line]) -> list[dict[str, Any]]:
             unit_price=abs(one.difference),
             tax_category=lines[0].tax_category,
             tax_pct=lines[0].tax_pct,
+            with_tax=lines[0].with_tax,
         )
         after = _sums([*lines, extra])
         more = after.gross - before.gross if after else None

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -15,6 +16,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import ShopError
 from jobs.core.units import Units
 from jobs.domain import lookups
+from jobs.domain.billing.prices import UsualTax, usual_tax
 from jobs.domain.commissions.labour_rates import offered, rates
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.wood import thumb_of
@@ -22,7 +24,14 @@ from jobs.domain.quoting.draft_content import Alternative, content_of
 from jobs.domain.quoting.draft_prices import proposed_lines
 from jobs.domain.quoting.proposals import Asked
 from jobs.domain.quoting.quote_hours import asked_hours, refuse_unpriced_hours
-from jobs.domain.quoting.quotes import TEXTS, draft_change_order, draft_quote, quoted_lists, rewrite_offer
+from jobs.domain.quoting.quotes import (
+    TEXTS,
+    draft_change_order,
+    draft_quote,
+    quoted_lists,
+    rewrite_offer,
+    usual_tax_of,
+)
 from jobs.domain.quoting.sending import send_offer
 from jobs.domain.settings import profile, settings
 from jobs.log.commands import CommandContext, CommandResult
@@ -53,6 +62,7 @@ class Start:
     usual: dict[str, Any]
     title: str
     write: Write
+    tax: UsualTax
     others: list[Alternative] = field(default_factory=list)
     basis: Mapping[str, Any] = field(default_factory=dict)
     hours: Mapping[str, Any] = field(default_factory=dict)
@@ -70,10 +80,11 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
     pieces, units, known = _pieces(found), units_of(request.user), rates()
     own = tuple(p for p, (piece, _label) in pieces.items() if offered(piece, known))
     asked = Asked(own=own if settings()["hourly_rate"] is not None else ())
-    lines, basis = proposed_lines(found, asked, units)
+    usual = usual_tax(found, timezone.localdate())
+    lines, basis = proposed_lines(found, asked, units, usual)
     shop = settings()
     start = Start(
-        commission=found, is_quote=True, basis=basis, title=_("Quote"),
+        commission=found, is_quote=True, basis=basis, tax=usual, title=_("Quote"),
         lines=[vars(line) for line in lines],
         usual={
             "promise_on": found.promise_on, "valid_days": shop["quote_valid_days"],
@@ -93,7 +104,8 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
 def new_change(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     start = Start(
-        commission=found, is_quote=False, lines=[], title=_("Change order"),
+        commission=found, is_quote=False, tax=usual_tax(found, timezone.localdate()), lines=[],
+        title=_("Change order"),
         usual={"promise_on": found.promise_on, "valid_days": settings()["quote_valid_days"]},
         write=lambda call, **said: draft_change_order(call, commission=number, **said),
     )  # fmt: skip
@@ -110,7 +122,8 @@ def write(request: SignedIn, offer: str) -> HttpResponse:
     usual["deposit_pct"] = number_words(content.deposit_pct)
     usual["deposit_sum"] = number_words(content.deposit_sum)
     start = Start(
-        commission=found.commission, is_quote=is_quote, lines=[vars(line) for line in content.lines],
+        commission=found.commission, is_quote=is_quote,
+        tax=usual_tax_of(found, timezone.localdate()), lines=[vars(line) for line in content.lines],
         others=list(content.alternatives), usual=usual, basis=found.basis, offer=offer,
         hours=hours_before(found.basis), title=_("Quote") if is_quote else _("Change order"),
         write=lambda call, **said: rewrite_offer(call, offer=offer, **said),
@@ -125,7 +138,7 @@ def _pieces(commission: Commission) -> Pieces:
 
 
 def _form(data: QueryDict | None, start: Start, pieces: Pieces, *, more: int = 0) -> OfferForm:
-    shop, proposed = settings(), {told["piece"]: told["price"] for told in start.basis.get("pieces", [])}
+    proposed = {told["piece"]: told["price"] for told in start.basis.get("pieces", [])}
     initial = {**start.usual, **initial_of(start.lines, start.others), **start.hours}
     prices = {number_words(price) for price in proposed.values() if price is not None}
     for n in range(len(start.lines)):
@@ -137,7 +150,7 @@ def _form(data: QueryDict | None, start: Start, pieces: Pieces, *, more: int = 0
         counts = {"count": count_of(data, "lines") + more, "choices": count_of(data, "choices")}
     given: dict[str, Any] = {
         **counts, "is_quote": start.is_quote, "seen": start.commission.version, "initial": initial,
-        "tax_pct": number_words(shop["tax_pct"]), "exempt": start.commission.client.exempt_ref is not None,
+        "usual": start.tax,
     }  # fmt: skip
     return QuoteForm(data, pieces=pieces, **given) if start.is_quote else OfferForm(data, **given)
 
@@ -171,7 +184,7 @@ def _basis(form: OfferForm, start: Start) -> Mapping[str, Any]:
     try:
         told = form.hours_asked(typed(form))
         asked = asked_hours(start.commission, told.hours, told.minutes, told.own)
-        return proposed_lines(start.commission, asked, Units())[1]
+        return proposed_lines(start.commission, asked, Units(), start.tax)[1]
     except (ShopError, CalcError):
         return start.basis
 
@@ -181,7 +194,7 @@ def _with_choice(form: OfferForm, start: Start, pieces: Pieces, basis: Mapping[s
     assert isinstance(form.data, QueryDict), "a form that was sent"
     data, hours = form.data.copy(), {t["piece"]: Decimal(t["hours"]) for t in basis.get("pieces", [])}
     try:
-        add_choice(data, start.commission, hours)
+        add_choice(data, start.commission, hours, start.tax)
     except (ShopError, CalcError) as refused:
         form.is_valid()
         form.add_error("choice", sentence(refused))

@@ -21,6 +21,7 @@ from jobs.domain.clients.erasure_commands import forget_client
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.client_data import client_file
 from jobs.domain.overviews.commission import client_views, commission_rows
+from jobs.domain.settings import SALES_TAX, tax_name
 from jobs.models import Client
 from jobs.models.bases import row_key
 from jobs.web.kit.access import owner, worker
@@ -28,6 +29,7 @@ from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import OpenNumbers, PageForm, text_field
 from jobs.web.kit.pagination import page_of
+from jobs.web.kit.stored_translations import translate_stored
 
 
 class ClientForm(PageForm):
@@ -54,10 +56,18 @@ class ClientForm(PageForm):
     )
     tax_id = text_field(gettext_lazy("Tax number"), autocomplete="off")
     exempt = text_field(
-        gettext_lazy("Exempt from tax because"),
+        gettext_lazy("Exempt certificate, or why they are exempt"),
         lines=2,
         autocomplete="off",
-        help_text=gettext_lazy("Empty where tax is charged."),
+        help_text=gettext_lazy("Its number and what it is for; new lines are exempt while it holds."),
+    )
+    exempt_state = text_field(gettext_lazy("State of the certificate"), autocomplete="off")
+    exempt_from = text_field(gettext_lazy("Holds from"), type="date", autocomplete="off")
+    exempt_until = text_field(
+        gettext_lazy("Holds until"),
+        type="date",
+        autocomplete="off",
+        help_text=gettext_lazy("Empty where it does not run out."),
     )
     buyer_reference = text_field(
         gettext_lazy("Reference on their invoices"),
@@ -69,6 +79,11 @@ class ClientForm(PageForm):
         autocomplete="off",
         help_text=gettext_lazy("Such as 0204:991-03730-19. Empty: their e-mail."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if (name := tax_name()) != SALES_TAX:
+            self.fields["tax_id"].label = _("%(tax)s number") % {"tax": translate_stored(name)}
 
 
 class MakersPart(ClientForm):

@@ -11,7 +11,7 @@ from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import compute, title_of
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.proposals import cost_of
-from jobs.domain.settings import settings
+from jobs.domain.settings import settings, tax_name
 from jobs.models import Person
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import length_words, money_words, number_words
@@ -57,7 +57,8 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> d
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
         price = "" if cost is None else money_words(cost.price, settings()["currency"])
-        about = _("before hours and tax") if price else _("set prices of wood and supplies under Shop")
+        before = _("before hours and %(tax)s") % {"tax": translate_stored(tax_name())}
+        about = before if price else _("set prices of wood and supplies under Shop")
         figures.append((_("Materials"), price or _("not known"), about))
     solve = blockers_of(computed)
     named = dict.fromkeys(translate_stored(title_of(one["calculation"])).lower() for one in solve)

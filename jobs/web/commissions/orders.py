@@ -14,18 +14,19 @@ from django.views.decorators.http import require_http_methods
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
-from jobs.domain.billing.prices import price_of
+from jobs.domain.billing.prices import is_with_tax, price_of
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
-from jobs.domain.settings import settings
+from jobs.domain.settings import settings, tax_name
 from jobs.models import Commission
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import full_day_words, money_words
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.stored_translations import translate_stored
 
 SHARE, SUM = "share", "sum"
 ENDS = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
@@ -35,7 +36,7 @@ ENDS = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 class AcceptOrderForm(PageForm):
     """The terms of an order without a quote; asks a price where the commission has none."""
 
-    price = number_field(gettext_lazy("Price, before tax"), autocomplete="off")
+    price = number_field(gettext_lazy("Price"), autocomplete="off")
     promise_on = date_field(gettext_lazy("Promised for"))
     deposit = number_field(
         gettext_lazy("Deposit"),
@@ -81,6 +82,9 @@ def accept(request: SignedIn, number: str) -> HttpResponse:
         del form.fields["price"]
     else:
         form.show_unit("price", currency)
+        inside = is_with_tax(found)
+        label = _("Price, with %(tax)s") if inside else _("Price, before %(tax)s")
+        form.fields["price"].label = label % {"tax": translate_stored(tax_name())}
     return command_page(
         request, form, lambda call, **asked: accept_order(call, commission=number, **_agreed(asked)),
         (_("%(number)s is accepted.") % {"number": number}, "web:commission", number),

@@ -46,6 +46,7 @@ CHOICE_LABELS = {
     "pay_by": gettext_lazy("Clients usually pay by"),
     "invoice_file": gettext_lazy("Also send an invoice as a bare file"),
     "tax_name": gettext_lazy("Name of the tax"),
+    "prices_include_tax": gettext_lazy("Prices are typed with the tax in them"),
 }
 ACCOUNT_LISTS: dict[str, tuple[Text, Text]] = {
     "income_accounts": (
@@ -69,6 +70,7 @@ HINTS: dict[str, Text] = {
     "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
     "paper_units": gettext_lazy("By country: inches in the US and Canada, else millimeters"),
     "tax_name": gettext_lazy("By country: sales tax in the US, else VAT"),
+    "prices_include_tax": gettext_lazy("As consumers in the EU see them; a price that is set stays as it is"),
     "both_units": gettext_lazy("In brackets, in specifications and final measurements"),
 }
 """What a maker needs to choose; no other setting says more than its name and unit."""
@@ -116,6 +118,7 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
             "currency",
             "tax_pct",
             "tax_name",
+            "prices_include_tax",
             "exempt_reason",
             "deposit_pct",
             "deposit_before_wood",

@@ -13,6 +13,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.kit.units import UNITS_PER_INCH
+from jobs.domain import settings
 from jobs.domain.lookups import short_number
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations, unset
@@ -46,6 +47,12 @@ def icon(name: str, *classes: str) -> SafeString:
     drawing = f"{static('web/icons.svg')}#{name}"
     says = '<svg class="{}" aria-hidden="true"><use href="{}"/></svg>'
     return format_html(says, " ".join(("ic", *classes)), drawing)
+
+
+@register.simple_tag
+def tax_name() -> str:
+    """Return what the shop calls its tax."""
+    return stored_translations.translate_stored(settings.tax_name())
 
 
 @register.simple_tag(takes_context=True)

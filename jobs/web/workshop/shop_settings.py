@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from calcs.kit.amounts import format_temperature, parse_temperature
 from calcs.kit.units import format_length
 from jobs.core.parsing import to_money
-from jobs.domain.settings import DEFAULTS, profile, settings
+from jobs.domain.settings import DEFAULTS, SALES_TAX, profile, settings, tax_name
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.commands import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.log.commands import CommandContext, CommandResult
@@ -123,6 +123,10 @@ def _per(setting: str, person: Person) -> str:
 def _field(name: str, person: Person) -> forms.Field:
     if name in TEXTS:
         label, lines, hint = TEXTS[name]
+        if name == "tax_id":
+            tax = tax_name()
+            sold = tax == SALES_TAX
+            label = _("Seller's permit") if sold else _("%(tax)s number") % {"tax": translate_stored(tax)}
         return text_field(label, lines=lines, help_text=hint)
     if name in CHOICES:
         return choice_field(

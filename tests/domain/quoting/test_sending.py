@@ -59,7 +59,7 @@ def test_one_command_issues_a_draft_and_mails_it_with_pdf_drawing_and_link(
     assert words.startswith(
         "Hello Orla Fenwick,\n\nHere is our quote for your desk by the window. It is good"
     )
-    assert "Together, tax included: " in words and "Deposit, with your order: " in words
+    assert "Together, sales tax included: " in words and "Deposit, with your order: " in words
     files = {part.get_filename(): part.get_content() for part in mail.iter_attachments()}
     assert list(files) == ["Q2026-0001.pdf", f"drawing-{addressed.commission.number}.pdf"]
     assert all(len(pikepdf.open(io.BytesIO(content)).pages) in (1, 2) for content in files.values())

@@ -44,7 +44,7 @@ def test_a_quote_is_accepted_on_the_page_once_whatever_is_pressed(
 ):
     offer, link, number = a_quote(work, enquiry), a_link(enquiry, owner), enquiry.commission.number
     page = seen(visitor, link)
-    assert "2,200.00 USD" in page.words and "+ 330.00 USD with tax" in page.words
+    assert "2,200.00 USD" in page.words and "+ 330.00 USD with sales tax" in page.words
     assert "Yes, make it — a paid order" in page.words
     assert b"&lt;i&gt;as drawn" in page.answer.content
     form = page.form("/accept/")
