@@ -195,6 +195,7 @@ class OfferOut(serializers.Serializer):
     standing = serializers.ChoiceField(Offer.Step.values)
     currency = serializers.CharField()
     lines = LineOut(many=True)
+    with_tax = serializers.BooleanField(help_text="Whether its prices were typed with their tax.")
     alternatives = AlternativeOut(many=True)
     net = AmountOut()
     tax = AmountOut()

@@ -77,7 +77,10 @@ def test_a_page_size_or_cursor_that_cannot_be(api):
     refused(api.get("clients/?page=2"), 422, "invalid", "page")
 
 
-OTHER = {"email": "other@fenwick.example", "country": "AT", "endpoint": "other@fenwick.example"}
+OTHER = {
+    "email": "other@fenwick.example", "country": "AT", "endpoint": "other@fenwick.example",
+    "exempt_from": "2026-02-01", "exempt_until": "2027-01-31",
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("field", LONGEST)
