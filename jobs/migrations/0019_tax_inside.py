@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("jobs", "0016_costs"),
+        ("jobs", "0018_deposit_sum"),
     ]
 
     operations = [
