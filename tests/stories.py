@@ -453,7 +453,7 @@ def in_touch(work: Work, piece: Piece) -> None:
     for _ in range(2):
         ask_shop(a_call(client, work.call().at), commission=number, words=P["question"])
     first, second = ClientQuestion.objects.all()
-    shown = Picture.objects.filter(removed_at=None)
+    shown = Picture.objects.filter(removed_at=None, commission=number)
     tell_client(
         work.call(), commission=number, words=P["update"], pictures=[p.id for p in shown], answers=[first.id]
     )

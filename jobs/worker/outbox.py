@@ -3,9 +3,12 @@
 import logging
 from datetime import datetime, timedelta
 
+from django.utils import timezone
+
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.drawings import quote_drawings_pdf
+from jobs.documents.prints import confirmation_pdf
 from jobs.documents.render import data_to_send, render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
@@ -18,11 +21,11 @@ from jobs.domain.commissions import followed_shop
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.domain.papers.sending import SEND_PAPER, record_failure
 from jobs.domain.pieces.shop_changes import FOLLOW_SHOP
-from jobs.domain.quoting.sending import QUOTE
+from jobs.domain.quoting.sending import ACCEPTED, QUOTE
 from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
 from jobs.log.outbox import change, has_come, put_off, take
-from jobs.models import OutboxMessage
+from jobs.models import OutboxMessage, PaperSending
 
 FIRST_DELAY = timedelta(seconds=30)
 MOST_AT_ONCE = 10
@@ -77,10 +80,21 @@ def _send_paper(key: str, now: datetime) -> None:
     _render(sending.paper.number, now)
     drawings = quote_drawings_pdf(sending.paper) if sending.occasion == QUOTE else None
     try:
-        paper_mail.send_paper(int(key), now, drawings=drawings, data=data_to_send(sending.paper))
+        paper_mail.send_paper(
+            int(key), now, drawings=drawings, data=data_to_send(sending.paper),
+            confirmation=_confirmation(sending),
+        )  # fmt: skip
     except WillNever as reason:
         record_failure(CommandContext(by=SYSTEM, at=now, now=now), sending=int(key), why=str(reason))
         raise
+
+
+def _confirmation(sending: PaperSending) -> bytes | None:
+    """Return what was accepted, for the mail that says so."""
+    if sending.occasion != ACCEPTED:
+        return None
+    offer = sending.paper.offers.get()
+    return confirmation_pdf(offer.number, today=timezone.localtime(offer.decided_at).date())
 
 
 def _remove_file(name: str, now: datetime) -> None:

@@ -133,6 +133,9 @@ class PaperOut(serializers.Serializer):
         "its invoice in force; else empty."
     )
     has_file = serializers.BooleanField()
+    answer = serializers.CharField(
+        help_text="How a quote or change order stands: issued, accepted, declined, expired or superseded."
+    )
     stale = serializers.BooleanField(help_text="A job sheet whose pieces were changed since it was issued.")
     sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")
     sent = SentOut(allow_null=True, help_text="Null while the client has not got it.")

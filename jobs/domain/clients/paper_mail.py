@@ -32,10 +32,13 @@ def sending_of(key: int) -> PaperSending:
     return PaperSending.objects.select_related("paper__commission__client").get(id=key)
 
 
-def send_paper(key: int, now: datetime, *, drawings: bytes | None = None, data: bytes | None = None) -> None:
+def send_paper(
+    key: int, now: datetime, *, drawings: bytes | None = None, data: bytes | None = None,
+    confirmation: bytes | None = None,
+) -> None:  # fmt: skip
     """Mail one paper whose file is ready; a repeat carries the same Message-ID.
 
-    ``data`` is an invoice as a bare file for bookkeeping programs.
+    ``data`` is an invoice as a bare file for bookkeeping programs, ``confirmation`` what was accepted.
     """
     sending = sending_of(key)
     commission, texts = commission_of(sending), _texts(sending)
@@ -44,6 +47,7 @@ def send_paper(key: int, now: datetime, *, drawings: bytes | None = None, data: 
     files = [(f"{sending.paper.number}.pdf", blobs.load(sending.paper.file_sha256))]
     files += [(f"drawing-{commission.number}.pdf", drawings)] if drawings else []
     files += [(f"{sending.paper.number}.xml", data)] if data else []
+    files += [(f"confirmation-{sending.paper.number}.pdf", confirmation)] if confirmation else []
     send_with_link(
         commission, lambda link: _mail(sending, texts, link, files),
         mail=f"{SENT}{sending.id}", by=sending.sent_by, now=now,

@@ -92,7 +92,7 @@ def client_page(commission: Commission, *, now: datetime, picks: Picks | None = 
         "next": news.ahead(),
         "days": by_day(told),
         "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
-        "papers": papers_of(commission),
+        "papers": papers_of(commission, today=today),
         "care": [
             {"label": read.texts[p.label_ref], **vars(care.care_of(p))}
             for p in pieces

@@ -14,6 +14,7 @@ from jobs.domain.billing.balances import account, summary_of
 from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.papers.kinds import paper_kinds, paper_title
 from jobs.domain.quoting.offer_content import agreed, agreed_lines, offer_content, standing
+from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer, Paper
 
 MADE = (
@@ -37,7 +38,7 @@ def offers_of(commission: Commission, *, today: date, picks: Picks) -> list[dict
     """
     given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission", "paper")
     newest = {offer.number: offer for offer in given.order_by("version")}
-    found = []
+    names, found = Texts([offer.name_ref for offer in newest.values()]), []
     for offer in sorted(newest.values(), key=lambda o: o.id, reverse=True):
         stands = standing(offer, today)
         view = {
@@ -49,6 +50,7 @@ def offers_of(commission: Commission, *, today: date, picks: Picks) -> list[dict
             "standing": stands,
             "valid_until": offer.valid_until,
             "decided_on": timezone.localtime(offer.decided_at).date() if offer.decided_at else None,
+            "name": names[offer.name_ref],
         }
         is_open, is_agreed = stands == Offer.Step.ISSUED, stands == Offer.Step.ACCEPTED
         content = _open(offer, picks.get(offer.number, ())) if is_open else agreed(offer) if is_agreed else {}
@@ -110,10 +112,10 @@ def _shown_kinds() -> list[str]:
     return [kind.key for kind in paper_kinds() if kind.is_for_client]
 
 
-def papers_of(commission: Commission) -> list[dict[str, Any]]:
+def papers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
     """Return the commission's papers for the client whose file is ready."""
     kept = commission.papers.filter(kind__in=_shown_kinds()).exclude(file_sha256="")
-    found = kept.exclude(offers__step=Offer.Step.SUPERSEDED).order_by("issued_at", "id")
+    held = kept.exclude(offers__step=Offer.Step.SUPERSEDED).prefetch_related("offers")
     return [
         {
             "number": p.number,
@@ -121,10 +123,17 @@ def papers_of(commission: Commission) -> list[dict[str, Any]]:
             "issued_on": timezone.localtime(p.issued_at).date(),
             "credited": p.withdrawn_at is not None and p.kind != Paper.RECEIPT,
             "void": p.withdrawn_at is not None and p.kind == Paper.RECEIPT,
+            "lapsed_after": _lapsed_after(p, today),
         }
-        for p in found
+        for p in held.order_by("issued_at", "id")
         if p.withdrawn_at is None or p.is_money
     ]
+
+
+def _lapsed_after(paper: Paper, today: date) -> date | None:
+    """Return the last day of a quote or change order that nobody answered; None while it holds."""
+    over = (one for one in paper.offers.all() if standing(one, today) == Offer.Step.EXPIRED)
+    return next((one.valid_until for one in over), None)
 
 
 def the_shown_paper(commission: str, number: str) -> Paper:

@@ -137,7 +137,7 @@ def commission_view(
     lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    kept = commission.papers.select_related("invoice").prefetch_related("sendings")
+    kept = commission.papers.select_related("invoice").prefetch_related("sendings", "offers")
     kept = kept.order_by("issued_at", "id")
     papers = list(kept if with_money else kept.exclude(kind__in=Paper.MONEY))
     view = {

@@ -9,12 +9,16 @@ from django.db.models import prefetch_related_objects
 from jobs.domain.billing.balances import Account, account, accounts
 from jobs.domain.papers.bank_details import creditor_reference
 from jobs.domain.papers.staleness import is_stale
+from jobs.domain.quoting.offer_content import standing
 from jobs.models import Paper
+
+OFFERED = (Paper.QUOTE, Paper.CHANGE)
 
 
 def paper_views(papers: list[Paper], *, with_money: bool, today: date) -> list[dict[str, Any]]:
     """Return papers of many commissions with their open amounts, in a fixed number of queries."""
     prefetch_related_objects(papers, "sendings")
+    prefetch_related_objects([paper for paper in papers if paper.kind in OFFERED], "offers")
     if not with_money:
         return [paper_view(paper, with_money=False, today=today) for paper in papers]
     billed = {p.commission.id: p.commission for p in papers if p.kind in Paper.SUMMED and p.commission}
@@ -49,6 +53,7 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
         else "being prepared",
         "has_file": bool(paper.file_sha256),
         "stale": is_stale(paper),
+        "answer": _answer(paper, today) if with_money else "",
         "sent": _sent(paper),
         "reminded_at": max((one.sent_at for one in paper.sendings.all() if one.is_reminder), default=None),
         "invoice": None,
@@ -74,6 +79,12 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
             "taxes": sums.totals,
         }
     return view
+
+
+def _answer(paper: Paper, today: date) -> str:
+    """Return how the version behind a quote or change order stands; empty for other papers."""
+    offers = paper.offers.all() if paper.kind in OFFERED else ()
+    return next((standing(one, today) for one in offers), "")
 
 
 def _sent(paper: Paper) -> dict[str, Any] | None:

@@ -12,9 +12,12 @@ from operator import or_
 from typing import Any
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from jobs.core.errors import Invalid
 from jobs.domain.papers.bank_details import number_of
+from jobs.domain.quoting.offer_content import standing
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Client, Commission, Note, Offer, Paper, Piece, PrivateText, Supply
 
@@ -22,6 +25,10 @@ LEAST, LONGEST, WORDS = 2, 80, 6
 """Letters to ask for, the longest question, and the most words of one."""
 SHOWN, READ = 8, 40
 """Hits shown of a kind, and read of it: those that begin with the words come first."""
+STANDINGS = {
+    "draft": _("a draft"), "issued": _("with the client"), "accepted": _("accepted"),
+    "declined": _("declined"), "expired": _("lapsed"),
+}  # fmt: skip
 Found = dict[str, Any]
 
 
@@ -114,6 +121,11 @@ def _of_paper(row: Paper, texts: Texts) -> str:
     return f"{said} · {texts[row.commission.title_ref]}" if row.commission else said
 
 
+def _of_offer(row: Offer, texts: Texts) -> str:
+    how = standing(row, timezone.localdate())
+    return f"{STANDINGS.get(how, how)} · {texts[row.commission.title_ref]}"
+
+
 KINDS = (
     Kind(
         name="commission", key="number", columns=("number",),
@@ -143,8 +155,7 @@ KINDS = (
         name="offer", key="number", columns=("number",), owners_only=True,
         rows=lambda: Offer.objects.exclude(step=Offer.Step.SUPERSEDED).defer("basis")
         .select_related("commission").order_by("-id"),
-        title=lambda row, texts: row.number, about=lambda row, texts: texts[row.commission.title_ref],
-        also=lambda row: [row.commission],
+        title=lambda row, texts: row.number, about=_of_offer, also=lambda row: [row.commission],
     ),
     Kind(
         name="board", key="number", columns=("number", "species"), refs=("note_ref",),

@@ -155,5 +155,6 @@ def test_a_yes_is_confirmed_with_what_was_accepted(server: MailServer, work: Wor
     mail = delivered(server, work)
     assert mail["Subject"] == "Desk by the window: thank you for your order"
     assert "you accepted Q2026-0001 for your desk by the window" in text_of(mail)
-    assert [part.get_filename() for part in mail.iter_attachments()] == ["Q2026-0001.pdf"]
+    names = ["Q2026-0001.pdf", "confirmation-Q2026-0001.pdf"]
+    assert [part.get_filename() for part in mail.iter_attachments()] == names
     assert Offer.objects.get().step == "accepted"

@@ -12,9 +12,10 @@ from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Commission, Event, Offer, Person, Piece
+from jobs.worker.outbox import dispatch_outbox
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.clients.page.visits import a_link, seen
-from tests.web.pages import Page
+from tests.web.pages import Page, Pages
 
 
 def a_quote(work: Work, piece: Piece, *, price: int = 2000) -> str:
@@ -165,3 +166,20 @@ def test_options_in_words_are_chosen_one_beside_the_other(
     assert visitor.post(form.action, {**chosen, "name": "Orla Fenwick"}).status_code == 302
     prices = [line.unit_price for line in enquiry.commission.price_lines.order_by("position")]
     assert prices == [2000, 60, 620]
+
+
+def test_a_quote_that_lapsed_says_so_everywhere(visitor: Browser, pages: Pages, owner: Person):
+    past = Work(owner, timezone.now() - timedelta(days=40))
+    enquiry = a_piece(past.call(), a_commission(past.call(), a_client(past.call())))
+    offer, number = a_quote(past, enquiry), enquiry.commission.number
+    past.go(seconds=1)
+    dispatch_outbox(past.now)
+    page = seen(visitor, a_link(enquiry, owner))
+    assert "It was good until" in page.words and "held until" in page.words
+    assert "Yes, make it" not in page.words
+    for path in (f"/offers/{offer}/", f"/search/?q={offer}", "/quotes/", f"/commissions/{number}/money/"):
+        assert "lapsed" in pages.get(path).words, path
+    assert "Revise or let go" in pages.get("/").words
+    assert pages.http.get(f"/api/v1/quotes/{offer}/").json()[0]["standing"] == "expired"
+    (paper,) = pages.http.get(f"/api/v1/commissions/{number}/").json()["papers"]
+    assert paper["answer"] == "expired"
