@@ -1,8 +1,11 @@
-"""The bench's papers read back: job sheet, care sheet, shopping list, labels, and the code on them."""
+"""The bench's papers read back: job sheet, care card, shopping list, labels, and the code on them."""
 
+import json
+import math
 import re
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -45,6 +48,7 @@ NASTY = (
     '<img src="http://attacker.example/a.png"><svg><image href="file:///etc/passwd"/></svg> שולחן 🪵 table'
 )
 TODAY = date(2026, 3, 2)
+OAK = {"thickness": "1 1/2", "species": "white oak"}
 
 
 def figures(pdf_bytes: bytes) -> list[str]:
@@ -140,27 +144,75 @@ def test_without_a_piece_there_is_no_sheet():
     assert not Paper.objects.exists()
 
 
-def test_a_care_sheet_tells_air_movement_cleaning_and_the_day_of_full_use(settings):
+def test_a_care_card_tells_use_cleaning_and_the_movement_of_the_year_in_one_unit(settings):
     settings.ROUTES_DIR = Path(__file__).parent.parent / "routes"
-    work = a_shop()
+    work = a_shop(paper_units="in")
     quick_sheets(work.call())
     piece = work.accepted(**SHORT)
     number = piece.commission.number
-    before = words(draft(commission=number, kind="care-sheet", now=work.now))
-    assert "1 day after the last coat" in before
+    assert "as you like 1 day after the last coat" in words(
+        draft(commission=number, kind="care-sheet", now=work.now)
+    )
     work.do_until(piece, "wrap")
     paper = the_paper(issue_care_sheet(work.call(), commission=number))
     told = words(render(paper))
-    assert paper.number == "K2026-0001"
-    assert "35 to 55 % relative humidity" in told and "soft damp cloth" in told
-    assert f"From {work.now.day} March 2026" in told
+    assert paper.number == "K2026-0001" and "Care card K2026-0001" in told
+    assert f"as you like from {work.now.day} March 2026" in told and "soft damp cloth" in told
     # Black walnut, flatsawn: 0.00274 of its size a per cent, 30 in wide (Wood Handbook FPL-GTR-190,
     # Table 13-5); below 6 % by its 7.8 % of shrinkage (eq. 13-3, Table 4-3): 3000/7.8 - 30 = 354.6.
-    found = re.search(r"25 % ([\d.]+) %.*?60 % ([\d.]+) %", told)
-    assert found
-    dry, humid = map(float, found.groups())
-    moved = [float(mm) for mm in re.findall(r"(?:narrower|wider) ≈ ([\d.]+) mm", told)]
-    assert moved == pytest.approx([762 * (7 - dry) / 361.6, 762 * 0.00274 * (humid - 7)], abs=0.1)
+    movement = json.loads(read(paper.frozen_ref))["pieces"][0]["movement"]
+    dry, humid = float(movement["dry_pct"]), float(movement["humid_pct"])
+    change = 30 * 0.00274 * (humid - 7) + 30 * (7 - dry) / 361.6
+    sixteenths = math.ceil(change * 16)
+    assert 1 < sixteenths < 16
+    fraction = Fraction(sixteenths, 16)
+    assert f'It is 30" wide as we made it, and over a year that changes by up to {fraction}"' in told
+    assert " mm" not in told
+
+
+@pytest.mark.parametrize(
+    ("winter", "summer", "says"),
+    [
+        ("25", "60", "from 25 to 60 % relative humidity; between 35 and 55 % it moves least."),
+        ("40", "50", "from 40 to 50 % relative humidity. Not right beside"),
+    ],
+)
+def test_the_air_a_card_advises_and_the_rooms_it_is_built_for_do_not_contradict(winter, summer, says):
+    work = a_shop(winter_rh_pct=winter, summer_rh_pct=summer)
+    number = work.accepted().commission.number
+    told = words(draft(commission=number, kind="care-sheet", now=work.now))
+    assert f"It is built for rooms that go {says}" in told
+    assert "all year" not in told
+
+
+def test_oil_is_renewed_once_a_year_with_its_caution_and_a_film_never():
+    work = a_shop()
+    film = work.accepted(finish_face="water-borne")
+    oiled = {"route": "edge-glued-oil", "finish_face": "hard-wax-oil", "length": "50", "width": "24", **OAK}
+    a_piece(work.call(), film.commission, **oiled, label="Side table")
+    first, second = pages(draft(commission=film.commission.number, kind="care-sheet", now=work.now))
+    assert "no oil, no wax" in first and "catch fire" not in first
+    said = " ".join(second.split())
+    assert "Side table" in said and "Once a year or so" in said
+    assert "Oily cloths can catch fire by themselves" in said and "licensed practice come first" in said
+
+
+# ISO 216: A5 is 148 x 210 mm; half of a letter sheet is 5.5 x 8.5 in.
+@pytest.mark.parametrize(("size", "wide", "high"), [("letter", 396, 612), ("A4", 419.5, 595.3)])
+def test_a_card_is_half_a_sheet_a_piece_whatever_it_says(size: str, wide: float, high: float):
+    work = a_shop(paper_size=size, paper_units="mm" if size == "A4" else "in")
+    address = "14 Wharf Lane\nThird yard behind the mill"
+    set_shop(work.call(), address=address, postcode="04177", city="Lindenau", contact="a@b.example\n555 0199")
+    long = {"label": "Desk top with breadboard ends for the room above the garden", "width": "30"}
+    piece = work.accepted(route="edge-glued-breadboard", length="72", **long, **OAK)
+    more = {"stiffeners": True, "route": "edge-glued-oil", "finish_face": "hard-wax-oil", "width": "40"}
+    a_piece(work.call(), piece.commission, length="98", **more, **OAK, label="Dining table top")
+    made = draft(commission=piece.commission.number, kind="care-sheet", now=work.now)
+    boxes = [page.mediabox for page in reader(made).pages]
+    assert [(float(b.width), float(b.height)) for b in boxes] == [pytest.approx((wide, high), abs=0.1)] * 2
+    for page, label in zip(pages(made), (long["label"], "Dining table top"), strict=True):
+        assert " ".join(page.split()).startswith(f"DRAFT {label}") and "555 0199" in page
+    assert sum("Dining table top" in alt for alt in figures(made)) == 1
 
 
 def test_the_shopping_list_counts_what_is_set_aside_and_on_the_rack_once():

@@ -24,9 +24,9 @@ pytestmark = [needs("weasyprint"), pytest.mark.django_db, pytest.mark.takes(16)]
 # black walnut 30 x 1 1/2 in by the handbook's density is about a pound an inch of length
 TOPS = [
     ("33", "one person, on edge", ""),
-    ("45", "two people, on edge", "up to 47.2 lb"),
-    ("51", "three people, on edge", "up to 53.1 lb"),
-    ("60", "cart or hoist", "three people may lift 53.1 lb"),
+    ("45", "two people, on edge", "up to 47 lb"),
+    ("51", "three people, on edge", "up to 53 lb"),
+    ("60", "cart or hoist", "three people may lift 53 lb"),
 ]
 
 
@@ -53,7 +53,7 @@ def test_every_door_says_the_same_line(length, line, most):
     sheet = words(render(the_paper(issue_job_sheet(work.call(), commission=number))))
     assert f"Lifted by {line.capitalize()}" in sheet.replace("\u00a0", " ")
     work.do_until(piece, "wrap")
-    checklist = words(render(issued_checklist(work, number)))
+    checklist = words(render(issued_checklist(work, number))).replace("\u00a0", " ")
     assert line.capitalize() in checklist and most in checklist
 
 

@@ -67,7 +67,7 @@ def on_its_way(tx: CommandTransaction, paper: str, *, how: str, to: str = "") ->
 def _refuse_unless_shown(paper: Paper) -> None:
     """Refuse a paper that stays in the shop, no longer holds, or whose client is forgotten."""
     if not goes_to_client(paper.kind) or paper.commission is None:
-        allowed = "invoices, receipts, credit notes and care sheets"
+        allowed = "invoices, receipts, credit notes and care cards"
         raise WrongState("this paper is not sent so", field="paper", value=paper.number, allowed=allowed)
     if paper.is_forgotten or paper.withdrawn_at:
         raise about(paper, "no longer holds", allowed="a paper that holds")

@@ -1,4 +1,4 @@
-"""Content of job sheets, care sheets and labels, read once and frozen."""
+"""Content of job sheets, care cards and labels, read once and frozen."""
 
 from decimal import Decimal
 from typing import Any
@@ -7,8 +7,8 @@ from django.conf import settings as site
 
 from calcs.wood.movement import change
 from jobs.domain.commissions.job_sheet import job_sheet
-from jobs.domain.pieces.care import AIR, HUMIDITY, care_of
-from jobs.domain.pieces.drawing import bench_drawing
+from jobs.domain.pieces.care import HUMIDITY, LEAST_RH_PCT, MOST_RH_PCT, OIL_AGAIN, care_of
+from jobs.domain.pieces.drawing import bench_drawing, ornament
 from jobs.domain.routes import cautions
 from jobs.domain.settings import shop_unit
 from jobs.domain.waits.full_cure import full_use
@@ -46,23 +46,29 @@ def care_content(commission: Commission) -> dict[str, Any]:
     texts = Texts(refs_of(pieces))
     return {
         "humidity": HUMIDITY,
-        "air": str(AIR),
+        "liked_pct": [LEAST_RH_PCT, MOST_RH_PCT],
         "first": cautions()["first"],
         "pieces": [_care(piece, texts) for piece in pieces],
     }
 
 
 def _care(piece: Piece, texts: Texts) -> dict[str, Any]:
-    care = care_of(piece)
+    care, label = care_of(piece), texts[piece.label_ref]
+    computed = piece.computed
     return {
         "number": piece.number,
-        "label": texts[piece.label_ref],
+        "label": label,
         "quantity": piece.quantity,
         "species": piece.inputs["species"],
         "finish": care.finish,
         "cleaning": care.cleaning,
+        "renewing": care.renewing,
+        "is_oiled": care.renewing == str(OIL_AGAIN),
         "full_use": full_use(piece),
         "movement": _seasons(piece),
+        "has_channels": "result" in computed.get("stiffening", {}),
+        "has_ends": bool(computed.get("breadboard", {}).get("result") or {}),
+        "drawing": ornament(computed, piece.inputs, width_mm=62, title=label) or "",
     }
 
 

@@ -177,8 +177,16 @@ def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | Non
         return None
     if text.startswith(("glue.", "finish.")):
         return _product_limit(text, ground)
+    return own_limit(gate, word, ground.sizes)
+
+
+def own_limit(gate: dict[str, Any], word: str, sizes: Mapping[str, int | None]) -> Decimal | None:
+    """Return a limit that rests on no product; ``sizes`` are those of ``sizes_of``."""
+    text = gate.get(word)
+    if text is None or text.startswith(("glue.", "finish.")):
+        return None
     if text.startswith("piece."):
-        size = ground.sizes[text]
+        size = sizes[text]
         return None if size is None else Decimal(size)
     if gate["unit"] == "length":
         return Decimal(parse_length(text, unit="mm", field=word).units)

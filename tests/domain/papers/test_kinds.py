@@ -82,7 +82,7 @@ def test_a_declared_paper_is_refused_without_a_piece_and_at_another_step(work: W
 @pytest.mark.parametrize(
     "changed, says",
     [
-        ({"key": "care-sheet"}, "care-sheet is Care sheet already"),
+        ({"key": "care-sheet"}, "care-sheet is Care card already"),
         ({"prefix": "I"}, "I is Invoice already"),
         ({"address": "checklist"}, "checklist is Delivery checklist already"),
         ({"key": "a-note-with-a-name-too-long"}, "longer than 24"),

@@ -22,9 +22,7 @@ def test_sheets_are_issued_where_the_papers_stand_and_withdrawn_there(pages: Pag
     piece = work.accepted()
     number = piece.commission.number
     page = f"/commissions/{number}/"
-    assert (
-        "Issue the job sheet" in pages.get(page).text and "Issue the care sheet" not in pages.get(page).text
-    )
+    assert "Issue the job sheet" in pages.get(page).text and "Issue the care card" not in pages.get(page).text
     assert "Issue the job sheet" in pages.get(f"{page}job-sheet/").text
     work.do_until(piece, "stock")
     for kind, name in (("job-sheet", "J2026-0001"), ("care-sheet", "K2026-0001")):
