@@ -101,6 +101,7 @@ class InvoiceOut(serializers.Serializer):
     )
     credited = AmountOut(help_text="What credit notes took off it.")
     open = AmountOut(help_text="Still to be paid; 0.00 where it is paid or credited.")
+    paid_on = serializers.DateField(allow_null=True, help_text="The day it was paid in full.")
     state = serializers.CharField(help_text="open, late, paid or credited; empty for a credit note.")
     days_late = serializers.IntegerField()
     taxes = TaxOut(many=True)

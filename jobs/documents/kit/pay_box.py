@@ -7,22 +7,20 @@ import segno.helpers
 from jobs.documents.kit.layout import Frozen
 from jobs.documents.kit.qr import drawn_code
 from jobs.documents.kit.wording import clean, day, money
-from jobs.domain.billing.paying import EURO, reference_of, reference_words
-from jobs.domain.papers.bank_details import LONGEST_NAME, grouped, is_reference
+from jobs.domain.billing.paying import EURO, pay_to, reference_of
+from jobs.domain.papers.bank_details import LONGEST_NAME, is_reference
 
 
-def pay_rows(frozen: Frozen, *, amount: Decimal | None = None) -> list[tuple[str, str]]:
+def pay_rows(frozen: Frozen) -> list[tuple[str, str]]:
     """Return the rows of the box: to whom, which account, how much, what to name, until when."""
-    shop = frozen["shop"]
-    iban = shop.get("iban", "")
-    owed = Decimal(frozen["due"]) if amount is None else amount
+    account = pay_to(frozen)
     rows = [
-        ("Pay to", _payee(frozen) if iban else ""),
-        ("IBAN", grouped(iban)),
-        ("BIC", shop.get("bic", "") if iban else ""),
-        ("How" if not iban else "Or", clean(shop["payment"])),
-        ("Amount", money(owed, frozen["currency"])),
-        ("Reference", reference_words(frozen) or "named when it is issued"),
+        ("Pay to", clean(account.payee)),
+        ("IBAN", account.iban),
+        ("BIC", account.bic),
+        ("Or" if account.iban else "How", clean(account.said)),
+        ("Amount", money(frozen["due"], frozen["currency"])),
+        ("Reference", account.reference or "named when it is issued"),
         ("By", day(frozen["due_on"])),
     ]
     return [(name, text) for name, text in rows if text]
@@ -34,7 +32,7 @@ def payment_code(frozen: Frozen, *, amount: Decimal | None = None) -> str:
     It takes euro, an IBAN, an issued invoice with something to pay, and a name of up to 70 letters.
     """
     shop, owed = frozen["shop"], Decimal(frozen["due"]) if amount is None else amount
-    name, reference = " ".join(_payee(frozen).split()), reference_of(frozen)
+    name, reference = " ".join(clean(pay_to(frozen).payee).split()), reference_of(frozen)
     if frozen["currency"] != EURO or not (shop.get("iban") and owed > 0 and is_reference(reference)):
         return ""
     if not name or len(name) > LONGEST_NAME:
@@ -46,7 +44,3 @@ def payment_code(frozen: Frozen, *, amount: Decimal | None = None) -> str:
     except ValueError:  # a name of letters that take several bytes each may pass the limit of 331
         return ""
     return drawn_code(code, says=f"Payment code: {money(owed, EURO)} to {name}, reference {reference}")
-
-
-def _payee(frozen: Frozen) -> str:
-    return clean(frozen["shop"].get("account_name") or frozen["shop"]["name"])

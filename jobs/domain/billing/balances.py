@@ -170,6 +170,18 @@ class Account:
     def shares(self, payment: Payment) -> tuple[tuple[str, Decimal], ...]:
         return self.allocation.shares[self.payments.index(payment)]
 
+    def paid_on(self, invoice: Invoice) -> date | None:
+        """Return the day on which an invoice was paid in full; None where it is open or asked for nothing."""
+        if not invoice.paper.asks_for_money or self.asked(invoice) <= 0 or self.open(invoice):
+            return None
+        number = invoice.paper.number
+        days = [
+            payment.received_on
+            for payment, shares in zip(self.payments, self.allocation.shares, strict=True)
+            if dict(shares).get(number)
+        ]
+        return max(days, default=None)
+
     def with_document(self, document: Invoice) -> "Account":
         """Return this account with an invoice or credit note that is about to be issued."""
         return Account(documents=[*self.documents, document], payments=self.payments)

@@ -74,6 +74,27 @@ def reference_words(frozen: Mapping[str, Any]) -> str:
     return told if told == frozen["number"] else grouped(told)
 
 
+@dataclass(frozen=True, kw_only=True)
+class PayTo:
+    """Where money goes and what it names, as papers, mails and pages word it; empty texts are not set."""
+
+    payee: str
+    iban: str
+    bic: str
+    said: str
+    reference: str
+
+
+def pay_to(frozen: Mapping[str, Any]) -> PayTo:
+    """Return the account that an invoice names, the shop's own words on paying, and the reference."""
+    shop = frozen["shop"]
+    iban = shop.get("iban", "")
+    return PayTo(
+        payee=(shop.get("account_name") or shop["name"]) if iban else "", iban=grouped(iban),
+        bic=shop.get("bic", "") if iban else "", said=shop["payment"], reference=reference_words(frozen),
+    )  # fmt: skip
+
+
 def is_to_pay(frozen: Mapping[str, Any]) -> bool:
     """Return whether a paper asks for money."""
     return frozen["kind"] == Paper.INVOICE and Decimal(frozen["due"]) > 0

@@ -11,10 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.domain import lookups
-from jobs.domain.billing.paying import reference_words
+from jobs.domain.billing.paying import pay_to
 from jobs.domain.billing.sending import CREDIT, DEPOSIT, INVOICE, RECEIPT, WORK, open_sum
 from jobs.domain.clients.mailing import Fact, Said, money_words
-from jobs.domain.papers.bank_details import grouped
 from jobs.domain.papers.kinds import paper_title
 from jobs.log.private_texts import Texts, read
 from jobs.models import Commission, Paper, PaperSending
@@ -152,17 +151,16 @@ def _to_pay(sending: PaperSending, amount: Decimal) -> list[Fact]:
 def _to_pay_of(content: dict[str, Any], paper: str, amount: Decimal) -> list[Fact]:
     if amount <= ZERO:
         return []
-    shop = content["shop"]
-    how = ", ".join(line.strip() for line in shop["payment"].splitlines() if line.strip())
-    iban = shop.get("iban", "")
+    account = pay_to({**content, "number": paper})
+    how = ", ".join(line.strip() for line in account.said.splitlines() if line.strip())
     facts = [
         (_("To pay"), money_words(amount, content["currency"])),
         (_("By"), _day(content["due_on"])),
-        (_("Pay to"), (shop.get("account_name") or shop["name"]) if iban else ""),
-        (_("IBAN"), grouped(iban)),
-        (_("BIC"), shop.get("bic", "") if iban else ""),
+        (_("Pay to"), account.payee),
+        (_("IBAN"), account.iban),
+        (_("BIC"), account.bic),
         (_("How to pay"), how),
-        (_("Reference"), reference_words({**content, "number": paper})),
+        (_("Reference"), account.reference),
     ]
     return [(name, text) for name, text in facts if text]
 

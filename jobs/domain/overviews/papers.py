@@ -74,6 +74,7 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
             "reference": creditor_reference(paper.number),
             "credited": of.credited(sums),
             "open": left,
+            "paid_on": of.paid_on(sums) if paper.asks_for_money else None,
             "state": _state(paper, left, late),
             "days_late": max(late, 0),
             "taxes": sums.totals,

@@ -29,6 +29,7 @@ from jobs.domain.overviews.client_portal_papers import Picks
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import CommandContext
 from jobs.models import ClientLink, Offer
+from jobs.web.clients.paying import with_ways
 from jobs.web.clients.portal_forms import AcceptForm, ApproveForm, DeclineForm, QuestionForm
 from jobs.web.kit.access import anyone
 from jobs.web.kit.forms import PageForm
@@ -162,6 +163,8 @@ def _page(
 ) -> HttpResponse:
     found = lookups.commission(link.commission)
     view = client_page(found, now=timezone.now(), picks=picks)
+    if view["to_pay"]:
+        view["to_pay"] = {**view["to_pay"], "bills": with_ways(view["to_pay"]["bills"])}
     context = {
         "page": view,
         "form": form,

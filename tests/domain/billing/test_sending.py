@@ -82,6 +82,26 @@ class TestADeposit:
         assert find_link(token).commission == number
         assert compare() == []
 
+    def test_it_names_account_and_reference_and_has_the_bare_file_where_the_shop_sends_one(
+        self, server: MailServer, work: Work, piece: Piece
+    ):
+        set_shop(
+            work.call(), settings={"invoice_file": "UBL"}, country="US", tax_id="TX-88121", payment="",
+            iban="GB29NWBK60161331926819", account_name="R. Lindenau",
+        )  # fmt: skip
+        change_client(work.call(), client=piece.commission.client_id, country="US")
+        issue_deposit(work.call(), commission=piece.commission.number, pct=D(50), send="mail")
+        mail = delivered(server, work)
+        words = said(mail)
+        assert "Pay to: R. Lindenau\nIBAN: GB29 NWBK 6016 1331 9268 19\n" in words
+        assert "Reference: RF47 I202 6000 1\n" in words and "XML file is for bookkeeping programs" in words
+        pdf, xml = mail.iter_attachments()
+        assert (pdf.get_filename(), xml.get_filename()) == ("I2026-0001.pdf", "I2026-0001.xml")
+        assert xml.get_content_type() == "application/xml" and b"RF47I20260001" in xml.get_content()
+        work.go(days=20)
+        remind(work.call(), paper="I2026-0001")
+        assert "Reference: RF47 I202 6000 1\n" in said(delivered(server, work))
+
     def test_it_is_sent_then_waited_for_then_reminded_of(self, server: MailServer, work: Work, number: str):
         issue_deposit(work.call(), commission=number, pct=D(50))
         assert steps(work, number) == ["Send the deposit invoice", "Record the deposit"]
