@@ -7,7 +7,8 @@ import pytest
 from PIL import Image
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, ShopError
-from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.billing.credits import credit_invoice
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.books.actual import sheet_view
 from jobs.domain.books.costs import add_cost, correct_cost, void_cost
