@@ -7,9 +7,13 @@ from typing import Any
 
 from django.utils import timezone
 
+from calcs.kit.length_reading import parse_length
+from calcs.kit.rounding import places
+from calcs.lumber.board_footage import board_feet
 from jobs.core.units import Units
 from jobs.domain.billing import orders, payments, prices
 from jobs.domain.billing.balances import account
+from jobs.domain.books.costs import add_cost
 from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
 from jobs.domain.notes.commands import write_note
 from jobs.domain.notes.pictures import picture_commission, take_picture
@@ -18,8 +22,8 @@ from jobs.domain.planning.assignments import give_stage
 from jobs.domain.quoting.quotes import draft_quote
 from jobs.domain.quoting.sending import send_offer
 from jobs.domain.stages.clamps import add_equipment
-from jobs.domain.stock.boards import add_board
-from jobs.domain.stock.supplies import add_supply, set_level
+from jobs.domain.stock.boards import add_board, reserve_board, use_board
+from jobs.domain.stock.supplies import add_supply, price_supply, set_level
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.management.demo_pictures import picture
 from jobs.models import Client, Commission
@@ -38,10 +42,33 @@ def _day(call: CommandContext, days: int) -> date:
 
 
 def _boards(call: CommandContext, given: Given) -> CommandResult:
-    """Add a board for each "width x length"; return what the last one made."""
-    sides = [one.split(" x ") for one in given.pop("sides")]
-    done = [add_board(call, **given, width=width, length=length, units=INCHES) for width, length in sides]
+    """Add a board for each "width x length" at a price by the board foot; return what the last one made."""
+    sides, each = [one.split(" x ") for one in given.pop("sides")], Decimal(given.pop("a_foot"))
+    done = []
+    for width, length in sides:
+        price = places(each * _feet(given["thickness"], width, length), 2)
+        done.append(
+            add_board(call, **given, width=width, length=length, units=INCHES, price=f"{price:f}")
+        )  # fmt: skip
     return done[-1]
+
+
+def _feet(*sides: str) -> Decimal:
+    thick, wide, long = (parse_length(side, unit="in", field="side").units for side in sides)
+    return board_feet(thickness_len=thick, width_len=wide, length_len=long)
+
+
+def _to_piece(
+    command: Callable[..., CommandResult],
+) -> Callable[[CommandContext, Given], CommandResult]:  # fmt: skip
+    """Return a command on so many boards of the rack, the last of them named."""
+
+    def act(call: CommandContext, given: Given) -> CommandResult:
+        last, count = given["board"], given["count"]
+        numbers = range(last - count + 1, last + 1)
+        return [command(call, board=number, piece=given["piece"]) for number in numbers][-1]
+
+    return act
 
 
 def _supply(call: CommandContext, given: Given) -> CommandResult:
@@ -49,6 +76,10 @@ def _supply(call: CommandContext, given: Given) -> CommandResult:
     use_by = given.pop("use_by_days", None)
     best = None if use_by is None else _day(call, use_by)
     return add_supply(call, **given, got_on=got_on, use_by=best)
+
+
+def _cost(call: CommandContext, given: Given) -> CommandResult:
+    return add_cost(call, **{**given, "net": Decimal(given["net"])}, day=_day(call, 0))
 
 
 def line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: Any) -> prices.Line:
@@ -99,7 +130,11 @@ FRIDAY = 4
 MORE: dict[str, Callable[[CommandContext, Given], CommandResult]] = {
     "add_equipment": lambda call, given: add_equipment(call, **given, units=INCHES),
     "add_boards": _boards,
+    "reserve_boards": _to_piece(reserve_board),
+    "use_boards": _to_piece(use_board),
     "add_supply": _supply,
+    "price_supply": lambda call, given: price_supply(call, **given),
+    "add_cost": _cost,
     "set_level": lambda call, given: set_level(call, **given),
     "draft_quote": _quote,
     "send_offer": lambda call, given: send_offer(call, **given),

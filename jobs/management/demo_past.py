@@ -13,6 +13,7 @@ from django.utils import timezone
 from jobs.core.units import Units
 from jobs.domain.billing import invoice_commands, orders, payments
 from jobs.domain.billing.balances import account
+from jobs.domain.books.costs import add_cost
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers.issuing import issue_work_paper
@@ -94,6 +95,11 @@ def _worked(order: Mapping[str, Any], now: datetime, people: Mapping[str, str]) 
         call(at), commission=number, amount=account(Commission.objects.get(number=number)).deposit_open,
         what="deposit", method="transfer", received_on=timezone.localtime(at).date(),
     )  # fmt: skip
+    for kind, what, net in order.get("bought", ()):
+        add_cost(
+            call(at), commission=number, kind=kind, what=what, net=Decimal(net),
+            day=timezone.localtime(at).date(),
+        )  # fmt: skip
     while (found := _next_stage(piece)) is not None:
         stage, ready, closes = found
         at = max(at, ready or at)

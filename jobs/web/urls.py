@@ -16,7 +16,7 @@ from jobs.web.billing import (
     quotes,
     receivables,
 )
-from jobs.web.books import bookkeeping, costs
+from jobs.web.books import bookkeeping, costs, profit
 from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
@@ -114,6 +114,7 @@ urlpatterns = [
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),
     path("clients/<int:key>/account/", receivables.statement, name="statement"),
     path("receivables/", receivables.receivables, name="receivables"),
+    path("profit/", profit.profit, name="profit"),
     path("books/", bookkeeping.books, name="books"),
     path("books/<str:period>.csv", bookkeeping.file, name="books-file"),
     path("commissions/<str:number>/quote/", quote_page.new_quote, name="new-quote"),

@@ -110,6 +110,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
+        "profit": [of("profit"), f"{of('profit')}?year=2026"],
         "books": [of("books"), f"{of('books')}?period=2026-Q1"],
         **about("commission-costs add-cost", in_clamps.number),
         **about("correct-cost void-cost", Cost.objects.filter(voided_at=None).first().id),

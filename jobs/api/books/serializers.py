@@ -132,4 +132,47 @@ class TaxSummaryOut(serializers.Serializer):
     accounts = TaxAccountOut(many=True)
 
 
+class ProfitSumsOut(serializers.Serializer):
+    """Sums of some orders."""
+
+    orders = serializers.IntegerField()
+    income = AmountOut()
+    costs = AmountOut()
+    profit = AmountOut()
+    minutes = serializers.IntegerField()
+    an_hour = AmountOut(allow_null=True)
+    not_whole = serializers.IntegerField(help_text="Orders with costs that are not known.")
+
+
+class ProfitMonthOut(ProfitSumsOut):
+    """The orders invoiced in one month."""
+
+    month = serializers.IntegerField()
+
+
+class ProfitOrderOut(ProfitMonthOut):
+    """One order."""
+
+    commission = serializers.CharField()
+    title = serializers.CharField()
+    client = serializers.CharField()
+    unknown = serializers.ListField(child=serializers.CharField())
+
+
+class ProfitAccountOut(ProfitSumsOut):
+    """A year in one currency."""
+
+    currency = serializers.CharField()
+    before = ProfitSumsOut(help_text="The year before.")
+    months = ProfitMonthOut(many=True)
+    commissions = ProfitOrderOut(many=True)
+
+
+class ProfitOut(serializers.Serializer):
+    """Profit of a year, without tax; an order counts, whole, in the month of its invoice."""
+
+    year = serializers.IntegerField()
+    accounts = ProfitAccountOut(many=True)
+
+
 CostsDone = done("CostsDone", costs=CostSheetOut(allow_null=True))

@@ -14,6 +14,7 @@ from jobs.api.books.serializers import (
     CostsDone,
     CostSheetOut,
     CostVoidIn,
+    ProfitOut,
     TaxSummaryOut,
 )
 from jobs.api.kit.output import present
@@ -28,6 +29,7 @@ from jobs.domain import lookups
 from jobs.domain.books.actual import sheet_view
 from jobs.domain.books.bookkeeping import books_csv
 from jobs.domain.books.costs import add_cost, correct_cost, void_cost
+from jobs.domain.books.profit import profit_of_year
 from jobs.domain.books.tax_return import tax_summary
 from jobs.log.private_texts import FORGOTTEN, read
 
@@ -97,6 +99,17 @@ class TaxView(View):
         return Response(present(tax_summary(period)))
 
 
+class ProfitView(View):
+    """Profit of a year."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=ProfitOut)
+    def get(self, request: Request, year: int) -> Response:
+        """Income, costs and profit of a year by month and by order, and of the year before."""
+        return Response(present(profit_of_year(year)))
+
+
 VOID = COSTS.changes(void_cost, CostVoidIn, "Void a cost; it stays on record and counts no more.")
 CORRECT = COSTS.changes(correct_cost, CostCorrectionIn, "Void a mistyped cost and add the right one at once.")
 ROUTES = [
@@ -104,6 +117,7 @@ ROUTES = [
     route("costs/<key:cost>/void/", "void-cost", Owner, post=VOID),
     route("costs/<key:cost>/correct/", "correct-cost", Owner, post=CORRECT),
     view_route("bookkeeping/<str:period>/", "bookkeeping", BooksView),
+    view_route("profit/<key:year>/", "profit", ProfitView),
     view_route("tax/<str:period>/", "tax", TaxView),
     view_route("costs/<key:cost>/receipt/", "cost-receipt", ReceiptView),
 ]

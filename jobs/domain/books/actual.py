@@ -69,8 +69,8 @@ class Sheet:
 
     @property
     def an_hour(self) -> Decimal | None:
-        """Return the profit by the hour worked; None without either."""
-        if self.profit is None or not self.minutes:
+        """Return the profit by the hour worked; None without either, and while the work goes on."""
+        if self.profit is None or self.is_agreed or not self.minutes:
             return None
         return places(self.profit * MINUTES / self.minutes, 2)
 

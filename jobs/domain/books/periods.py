@@ -31,6 +31,14 @@ class Period:
         return timezone.make_aware(datetime.combine(self.last + timedelta(days=1), time.min))
 
 
+def read_year(text: str) -> int:
+    """Read a year of the books."""
+    if not re.fullmatch("[0-9]{4}", text) or not YEARS[0] < int(text) <= YEARS[1]:
+        allowed = f"a year of {YEARS[0] + 1} to {YEARS[1]}"
+        raise Invalid("no such year", field="year", value=text[:20], allowed=allowed)
+    return int(text)
+
+
 def read_period(text: str) -> Period:
     """Read a period such as ``2026``, ``2026-Q3`` or ``2026-07``."""
     found = FORM.fullmatch(text)

@@ -51,15 +51,18 @@ CHOICE_LABELS = {
 ACCOUNT_LISTS: dict[str, tuple[Text, Text]] = {
     "income_accounts": (
         gettext_lazy("Income accounts"),
-        gettext_lazy("A line for each kind of tax, such as S: 4400"),
+        gettext_lazy(
+            "A line for each kind of tax, such as S: 4400. S taxed, Z zero rate, E exempt, AE reverse charge,"
+            " K to another EU country, G export, O outside tax"
+        ),
     ),
     "money_accounts": (
         gettext_lazy("Bank and cash accounts"),
-        gettext_lazy("A line for each way to pay, such as transfer: 1800"),
+        gettext_lazy("A line for each of cash, check, transfer, card, other, such as transfer: 1800"),
     ),
     "cost_accounts": (
         gettext_lazy("Cost accounts"),
-        gettext_lazy("A line for each kind of cost, such as lumber: 5100"),
+        gettext_lazy("A line for each of lumber, finish, supplies, other, such as lumber: 5100"),
     ),
 }
 """Label and hint of each list of accounts."""
