@@ -1,6 +1,6 @@
 """The invoice: the agreed price, tax, what was received, what is due. And its credit note."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -64,9 +64,9 @@ def credit_html(frozen: Frozen) -> str:
             ),
             "strip": strip_of(frozen),
             "sums": [
-                sum_row(before_tax(frozen), money(frozen["net"], frozen["currency"]), look="line"),
-                *tax_rows(frozen),
-                sum_row("Credited", money(frozen["total"], frozen["currency"]), look="due"),
+                *price_rows(
+                    frozen, sum_row("Credited", money(frozen["total"], frozen["currency"]), look="due")
+                ),
                 *_left_of_invoice(frozen),
             ],
         },
@@ -78,6 +78,7 @@ def _shown(frozen: Frozen) -> dict[str, Any]:
     return {
         "currency": frozen["currency"],
         "tax": number_names(frozen),
+        "with_tax": bool(frozen.get("with_tax")),
         "lines": lines_of(frozen),
     }
 
@@ -140,25 +141,39 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     currency, paid, due = frozen["currency"], Decimal(frozen["paid_before"]), Decimal(frozen["due"])
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
     over = sum_row("In your favor", money(-due, currency), look="due", under=["there is nothing to pay"])
+    total = sum_row(with_tax(frozen, "Total"), money(frozen["total"], currency), look="line strong")
     return [
-        sum_row(before_tax(frozen), money(frozen["net"], currency), look="line"),
-        *tax_rows(frozen),
-        sum_row(
-            f"Total with {frozen.get('tax_name') or 'tax'}", money(frozen["total"], currency),
-            look="line strong",
-        ),
+        *price_rows(frozen, total),
         *([sum_row("Paid for this invoice", money(-paid, currency), under=received)] if paid else []),
         over if due < 0 else sum_row("To pay", money(due, currency), look="due"),
     ]  # fmt: skip
 
 
+def with_tax(frozen: Frozen, what: str) -> str:
+    """Return the words for a sum with its tax, for other papers too."""
+    name = frozen.get("tax_name") or "tax"
+    return f"{what}, {name} included" if frozen.get("with_tax") else f"{what} with {name}"
+
+
+def price_rows(
+    frozen: Frozen, total: dict[str, Any], *, shown: Callable[[str, str], str] = money
+) -> list[dict[str, Any]]:
+    """Return what a price comes to, for other papers too: the tax on top, or inside below the total."""
+    net = shown(frozen["net"], frozen["currency"])
+    taxes = tax_rows(frozen)
+    if frozen.get("with_tax"):
+        return [total, *taxes, sum_row(before_tax(frozen), net)]
+    return [sum_row(before_tax(frozen), net, look="line"), *taxes, total]
+
+
 def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
-    """Return the tax of each rate as rows of the sums, for other papers too."""
+    """Return the tax of each rate as rows of the sums."""
+    name = f"{tax_name(frozen)} in it" if frozen.get("with_tax") else tax_name(frozen)
     return [
         sum_row(
-            f"{tax_name(frozen)}, {rate_words(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
+            f"{name}, {rate_words(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
             money(t["tax"], frozen["currency"]),
-            under=[*_why_none(frozen, t), *_rounded(t)],
+            under=[*_why_none(frozen, t), *_rounded(frozen, t)],
         )
         for t in frozen["totals"]
     ]
@@ -171,13 +186,15 @@ def _why_none(frozen: Frozen, tax: Frozen) -> list[str]:
     return [reason] if reason else []
 
 
-def _rounded(tax: Frozen) -> list[str]:
+def _rounded(frozen: Frozen, tax: Frozen) -> list[str]:
     """Return a remark where a tax differs from its base times its rate by a rounding."""
     figured = places(Fraction(Decimal(tax["taxable"])) * Fraction(Decimal(tax["rate_pct"])) / 100, 2)
     moved = Decimal(tax["tax"]) - figured
     if not moved:
         return []
-    return [f"rounded {'up' if moved > 0 else 'down'} by {abs(moved)}, so that all adds up to the agreed tax"]
+    agreed = "prices" if frozen.get("with_tax") else "tax"
+    way = "up" if moved > 0 else "down"
+    return [f"rounded {way} by {abs(moved)}, so that all adds up to the agreed {agreed}"]
 
 
 def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext_noop as _
 
-from jobs.documents.invoice import lines_of, sum_row, tax_rows
+from jobs.documents.invoice import lines_of, price_rows, sum_row, with_tax
 from jobs.documents.kit.layout import Frozen, commission_line, drawn, facts, html_of
 from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.kit.tax_words import number_names
@@ -33,11 +33,9 @@ def quote_html(frozen: Frozen) -> str:
     return _offer(
         "Quote",
         frozen,
-        sums=[
-            sum_row(f"Before {tax}", money(frozen["net"], currency), look="line"),
-            *tax_rows(frozen),
-            sum_row(f"Total with {tax}", money(frozen["total"], currency), look="due"),
-        ],
+        sums=price_rows(
+            frozen, sum_row(with_tax(frozen, "Total"), money(frozen["total"], currency), look="due")
+        ),
         pieces=[_piece(one, Sizes.of(frozen)) for one in pieces],
         large=len(pieces) <= LARGE,
         included=_lines(frozen.get("included")),
@@ -59,11 +57,8 @@ def quote_html(frozen: Frozen) -> str:
 def change_html(frozen: Frozen) -> str:
     """Return the HTML of a change order from its frozen content."""
     currency, tax = frozen["currency"], _tax(frozen)
-    changes = [
-        sum_row(f"Before {tax}", signed(frozen["net"], currency), look="line"),
-        *tax_rows(frozen),
-        sum_row("Change in price", signed(frozen["total"], currency), look="line strong"),
-    ]
+    total = sum_row("Change in price", signed(frozen["total"], currency), look="line strong")
+    changes = price_rows(frozen, total, shown=signed)
     return _offer(
         "Change order",
         frozen,
@@ -95,6 +90,7 @@ def _offer(title: str, frozen: Frozen, **more: Any) -> str:
             "currency": frozen["currency"],
             "facts": _facts(frozen),
             "tax_within": _tax(frozen),
+            "with_tax": bool(frozen.get("with_tax")),
             "words": clean(frozen["words"]),
             "terms": terms,
             "lines": [{**one, "under": drawings.get(n)} for n, one in enumerate(lines_of(frozen))],

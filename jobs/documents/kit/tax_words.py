@@ -19,7 +19,7 @@ def number_names(frozen: Mapping[str, Any]) -> dict[str, str]:
     name = str(frozen.get("tax_name") or "")
     ours = {"": "Tax number", SALES_TAX: "Seller's permit"}.get(name, f"Our {name} no.")
     yours = "Tax number" if name in ("", SALES_TAX) else f"Your {name} no."
-    return {"name": tax_name(frozen), "ours": ours, "yours": yours}
+    return {"name": tax_name(frozen), "within": name, "ours": ours, "yours": yours}
 
 
 def rate_words(category: str, rate: str) -> str:

@@ -23,7 +23,7 @@ from jobs.domain.billing.invoice_data import Gap, gaps
 from jobs.domain.billing.paying import paying_content
 from jobs.domain.billing.prices import is_with_tax, line_views, price_of
 from jobs.domain.billing.tax_parts import gross_of
-from jobs.domain.billing.taxes import reasoned, totals_of
+from jobs.domain.billing.taxes import lacking, reasoned, totals_of
 from jobs.domain.checks import about
 from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings
@@ -44,6 +44,11 @@ def data_gaps(commission: Commission) -> list[Gap]:
     """Return what an invoice issued now would lack for its structured data."""
     lines = [{"tax_category": line.tax_category} for line in lookups.price_lines(commission)]
     return gaps({**heading(commission), **paying_content(commission), "lines": lines})
+
+
+def tax_gaps(commission: Commission) -> list[Gap]:
+    """Return what an invoice issued now would be refused for: what its lines without tax need."""
+    return lacking(heading(commission), [line.tax_category for line in lookups.price_lines(commission)])
 
 
 def usual_due(issued_on: date) -> date:

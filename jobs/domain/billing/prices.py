@@ -242,6 +242,12 @@ def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line])
     warn_of_certificate(tx, found, lines)
 
 
+def price_trouble(commission: Commission, day: date) -> str:
+    """Return a warning where the client's certificate does not hold for the price on a day."""
+    categories = [line.tax_category for line in lookups.price_lines(commission)]
+    return certificate_trouble(heading(commission)["client"], categories, day, tax_name())
+
+
 def warn_of_certificate(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Note where the client's certificate does not hold today. Called by other commands."""
     day = timezone.localtime(tx.call.at).date()

@@ -4,7 +4,7 @@ Categories are those of UNCL5305, codes of reasons those of the list VATEX, as i
 of EN 16931 v1.3.16 (BR-AE, BR-IC, BR-G, BR-O, BR-E, BR-CL-22). Articles are those of Directive 2006/112/EC.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -13,6 +13,7 @@ from django.utils.dateformat import format as format_date
 from calcs.money.invoice import Sums
 from jobs.core.countries import COUNTRIES
 from jobs.core.errors import NotYet
+from jobs.domain.billing.invoice_data import Gap
 from jobs.domain.settings import VAT
 
 TAX_CATEGORIES = {
@@ -129,22 +130,24 @@ def is_vat_number(number: str, country: str) -> bool:
     return bool(country) and len(plain) > len(prefix) + 1 and plain.startswith(prefix)
 
 
-SHOP, CLIENT = "under Shop, Name and address", "at the client, Address and {tax}"
-"""Where what is missing is set."""
+SHOP, CLIENT = "shop", "client"
 
 
 def refuse_lacking(head: Mapping[str, Any], lines: Sequence[Mapping[str, Any]]) -> None:
     """Refuse lines without tax on a paper that lacks what their category needs; name it and its place."""
-    found = {str(line["tax_category"]) for line in lines}
-    for held, field, says, where in _needs(found, head):
-        if not held:
-            raise NotYet(
-                says, field=field, value="", allowed=f"set it {where.format(tax=head['tax_name'])}"
-            )  # fmt: skip
+    for gap in lacking(head, [str(line["tax_category"]) for line in lines]):
+        page = "under Shop, Name and address" if gap.owner == SHOP else "at the client, Address and tax"
+        raise NotYet(gap.what, field=gap.field, value="", allowed=f"set it {page}")
+
+
+def lacking(head: Mapping[str, Any], categories: Iterable[str]) -> list[Gap]:
+    """Return what these categories need before a paper may name them."""
+    needs = _needs(set(categories), head)
+    return [Gap(what=says, owner=owner, field=field) for held, field, says, owner in needs if not held]
 
 
 def _needs(found: set[str], head: Mapping[str, Any]) -> list[tuple[bool, str, str, str]]:
-    """Return each condition of these categories, its field, its refusal, and where the field is set."""
+    """Return each condition of these categories, its field, its refusal, and whose field it is."""
     shop, client = head["shop"], head["client"]
     seller, buyer = shop["country"], client["country"]
     ours, theirs = is_vat_number(shop["tax_id"], seller), is_vat_number(client["tax_id"], buyer)

@@ -16,9 +16,9 @@ from jobs.domain import lookups
 from jobs.domain.billing.balances import summary_of
 from jobs.domain.billing.deposits import deposit_of, usual_ask
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
-from jobs.domain.billing.invoices import data_gaps, price_sums, usual_due
+from jobs.domain.billing.invoices import data_gaps, price_sums, tax_gaps, usual_due
 from jobs.domain.billing.paying import supplied_on
-from jobs.domain.billing.prices import agreed_price
+from jobs.domain.billing.prices import agreed_price, price_trouble
 from jobs.domain.billing.sending import HAND, MAIL, open_sum, remind, reminder_words, send_to_client
 from jobs.domain.papers.sending import LONGEST_ADDRESS
 from jobs.models import Commission, Event, Paper
@@ -111,6 +111,14 @@ def _sent(request: SignedIn, number: str) -> Callable[[Event], tuple[Any, ...]]:
     return done
 
 
+def _of_tax(found: Commission) -> dict[str, Any]:
+    """Return what lines without tax need first, and what is wrong with the client's certificate."""
+    return {
+        "needs": shown_gaps(tax_gaps(found), found),
+        "trouble": price_trouble(found, timezone.localdate()),
+    }
+
+
 @owner
 @require_http_methods(["GET", "POST"])
 def deposit(request: SignedIn, number: str) -> HttpResponse:
@@ -130,7 +138,7 @@ def deposit(request: SignedIn, number: str) -> HttpResponse:
             facts = [(_("Price"), price, "money"), (_("Deposit"), asked, "money")]
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
-            "says": _("Send the deposit invoice"), "folds": _("Part, day, address"),
+            "says": _("Send the deposit invoice"), "folds": _("Part, day, address"), **_of_tax(found),
         }  # fmt: skip
 
     form = DepositForm(request.POST or None, seen=found.version, initial=usual, address=of["address"])
@@ -162,7 +170,7 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
             "says": _("Issue the invoice and send it"), "button": _("Issue it and send it"),
-            "folds": _("Days, address"), "draft": Paper.INVOICE,
+            "folds": _("Days, address"), "draft": Paper.INVOICE, **_of_tax(found),
             "lacking": shown_gaps(data_gaps(found) if price is not None else [], found),
         }  # fmt: skip
 
