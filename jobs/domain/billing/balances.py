@@ -14,7 +14,7 @@ from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
 from jobs.domain import lookups
 from jobs.domain.billing.prices import agreed_price, changed_price
-from jobs.domain.billing.tax_parts import ZERO, Parts, less, parts_of
+from jobs.domain.billing.taxes import ZERO, Parts, less, parts_of
 from jobs.models import Commission, Invoice, Paper, Payment
 
 

@@ -22,8 +22,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.deposits import line_off, lines_of_parts, sums_of
 from jobs.domain.billing.invoice_commands import issue_summed
-from jobs.domain.billing.tax_parts import NOTHING, ZERO, Part, Parts, Rate, gross_of, less
-from jobs.domain.billing.taxes import totals_of
+from jobs.domain.billing.taxes import NOTHING, ZERO, Part, Parts, Rate, gross_of, less, totals_of
 from jobs.domain.checks import about, at_most, has_reason
 from jobs.domain.waits.closing import close_if_settled
 from jobs.log.commands import CommandTransaction, command

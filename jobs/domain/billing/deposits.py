@@ -17,7 +17,7 @@ from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, with_taxes
 from jobs.domain.billing.balances import account, accounts
 from jobs.domain.billing.prices import UNIT_CODES, price_of
-from jobs.domain.billing.tax_parts import ZERO, Part, Parts, Rate, gross_of, less
+from jobs.domain.billing.taxes import ZERO, Part, Parts, Rate, gross_of, less
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 

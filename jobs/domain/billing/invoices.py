@@ -22,8 +22,7 @@ from jobs.domain.billing.deposits import (
 from jobs.domain.billing.invoice_data import Gap, gaps
 from jobs.domain.billing.paying import paying_content
 from jobs.domain.billing.prices import is_with_tax, line_views, price_of
-from jobs.domain.billing.tax_parts import gross_of
-from jobs.domain.billing.taxes import lacking, reasoned, totals_of
+from jobs.domain.billing.taxes import gross_of, lacking, reasoned, totals_of
 from jobs.domain.checks import about
 from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings

@@ -14,8 +14,7 @@ from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net, w
 from calcs.money.tax_inside import nets_inside, tax_inside
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.billing.tax_parts import ZERO, Rate
-from jobs.domain.billing.taxes import TAX_CATEGORIES, certificate_trouble, exempt_on
+from jobs.domain.billing.taxes import TAX_CATEGORIES, ZERO, Rate, certificate_trouble, exempt_on
 from jobs.domain.checks import in_range, refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
 from jobs.domain.papers.letterhead import currency_for_price, heading
@@ -25,8 +24,7 @@ from jobs.log.private_texts import Texts, refs_of, store_private_text
 from jobs.models import Commission, Offer, OfferLine, PriceLine
 
 LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
-FINEST = 8
-"""Decimals with which a unit price gives the amount of any quantity, which is at most 10000."""
+FINEST = 8  # decimals of a unit price that give the amount again: a quantity is at most 10000
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
 """Units of a price line, by UN/ECE Recommendation 20 codes."""
 
@@ -125,12 +123,9 @@ def usual_tax(commission: Commission, day: date) -> UsualTax:
     client = heading(commission)["client"]
     exempt = exempt_on(client, day)
     category, rate = ("E", Decimal(0)) if exempt else ("S", Decimal(settings()["tax_pct"]))
-    return UsualTax(
-        tax_category=category,
-        tax_pct=rate,
-        with_tax=is_with_tax(commission),
-        trouble=certificate_trouble(client, [category], day, tax_name()),
-    )
+    trouble = certificate_trouble(client, [category], day, tax_name())
+    inside = is_with_tax(commission)
+    return UsualTax(tax_category=category, tax_pct=rate, with_tax=inside, trouble=trouble)
 
 
 def is_with_tax(commission: Commission) -> bool:
@@ -244,16 +239,18 @@ def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line])
 
 def price_trouble(commission: Commission, day: date) -> str:
     """Return a warning where the client's certificate does not hold for the price on a day."""
-    categories = [line.tax_category for line in lookups.price_lines(commission)]
-    return certificate_trouble(heading(commission)["client"], categories, day, tax_name())
+    return _trouble(commission, lookups.price_lines(commission), day)
 
 
 def warn_of_certificate(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Note where the client's certificate does not hold today. Called by other commands."""
-    day = timezone.localtime(tx.call.at).date()
-    client, categories = heading(commission)["client"], [line.tax_category for line in lines]
-    if trouble := certificate_trouble(client, categories, day, tax_name()):
+    if trouble := _trouble(commission, lines, timezone.localtime(tx.call.at).date()):
         tx.notices.append(trouble)
+
+
+def _trouble(commission: Commission, lines: Sequence[Priced], day: date) -> str:
+    client, categories = heading(commission)["client"], [line.tax_category for line in lines]
+    return certificate_trouble(client, categories, day, tax_name())
 
 
 def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:

@@ -1,11 +1,13 @@
-"""Tax of a line: its category in words, why none is charged, and what such an invoice needs.
+"""Tax of a line: its category in words, why none is charged, what that needs; base and tax by rate.
 
 Categories are those of UNCL5305, codes of reasons those of the list VATEX, as in the validation artefacts
 of EN 16931 v1.3.16 (BR-AE, BR-IC, BR-G, BR-O, BR-E, BR-CL-22). Articles are those of Directive 2006/112/EC.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.utils.dateformat import format as format_date
@@ -15,7 +17,11 @@ from jobs.core.countries import COUNTRIES
 from jobs.core.errors import NotYet
 from jobs.domain.billing.invoice_data import Gap
 from jobs.domain.settings import VAT
+from jobs.models import Invoice
 
+ZERO = Decimal("0.00")
+Rate = tuple[str, Decimal]
+"""Tax category and rate [%]."""
 TAX_CATEGORIES = {
     "S": "taxed", "Z": "zero rate", "E": "exempt", "AE": "reverse charge",
     "K": "goods to a business in another EU country", "G": "export out of the EU", "O": "outside tax",
@@ -173,3 +179,43 @@ def _needs(found: set[str], head: Mapping[str, Any]) -> list[tuple[bool, str, st
             (ours, "tax_id", "an export needs the shop's VAT number with its country", SHOP),
         ]
     return needs
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A part of a price at one tax rate: base and tax [currency]."""
+
+    base: Decimal
+    tax: Decimal
+
+    @property
+    def gross(self) -> Decimal:
+        return self.base + self.tax
+
+
+NOTHING = Part(base=ZERO, tax=ZERO)
+Parts = dict[Rate, Part]
+
+
+def parts_of(document: Invoice) -> Parts:
+    """Return base and tax of an invoice or a credit note by rate."""
+    return {
+        (tax["category"], Decimal(tax["rate_pct"])): Part(
+            base=Decimal(tax["taxable"]), tax=Decimal(tax["tax"])
+        )
+        for tax in document.totals
+    }
+
+
+def less(parts: Mapping[Rate, Part], *others: Mapping[Rate, Part]) -> Parts:
+    """Return parts less others; a rate that only the others have becomes negative."""
+    left = dict(parts)
+    for other in others:
+        for rate, part in other.items():
+            before = left.get(rate, NOTHING)
+            left[rate] = Part(base=before.base - part.base, tax=before.tax - part.tax)
+    return left
+
+
+def gross_of(parts: Mapping[Rate, Part]) -> Decimal:
+    return sum((part.gross for part in parts.values()), ZERO)

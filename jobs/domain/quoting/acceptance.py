@@ -14,7 +14,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.prices import Line, line_of, put_price
-from jobs.domain.billing.tax_parts import ZERO
+from jobs.domain.billing.taxes import ZERO
 from jobs.domain.checks import about, one_of
 from jobs.domain.commissions.commissions import promise
 from jobs.domain.commissions.piece_commands import change_in, own_stages

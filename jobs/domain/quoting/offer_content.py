@@ -10,8 +10,7 @@ from calcs.money.invoice import Sums
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
-from jobs.domain.billing.tax_parts import ZERO
-from jobs.domain.billing.taxes import totals_of
+from jobs.domain.billing.taxes import ZERO, totals_of
 from jobs.domain.quoting.alternatives import Chosen, difference_line, with_chosen
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine

@@ -6,7 +6,7 @@ from typing import Any
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import deposits_of
 from jobs.domain.billing.prices import line_of
-from jobs.domain.billing.tax_parts import ZERO, gross_of
+from jobs.domain.billing.taxes import ZERO, gross_of
 from jobs.domain.commissions.paper_content import MADE_AT_PCT
 from jobs.domain.papers.letterhead import sizes_of_shop
 from jobs.domain.pieces.drawing import TOLERANCE, thumbnail
