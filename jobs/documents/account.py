@@ -21,7 +21,7 @@ AGE_WORDS = {"not due": "Not yet due"}
 
 def receipt_html(frozen: Frozen) -> str:
     """Return the HTML of a receipt from its frozen content."""
-    payment, currency = frozen["payment"], frozen["currency"]
+    payment, currency, replaces = frozen["payment"], frozen["currency"], frozen.get("replaces", "")
     return html_of(
         "receipt",
         "Receipt",
@@ -34,6 +34,7 @@ def receipt_html(frozen: Frozen) -> str:
                 ("Received", _received(payment)),
                 ("Note", clean(payment["note"])),
                 ("Order", _order(frozen)),
+                ("Replaces", f"receipt {replaces}, which no longer holds" if replaces else ""),
             ),
         },
     )

@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
@@ -41,7 +42,8 @@ def find(request: SignedIn) -> HttpResponse:
     context: dict[str, Any] = {"q": asked, "longest": LONGEST, "asked": len(asked.strip()) >= LEAST}
     if context["asked"]:
         try:
-            context["groups"] = [_shown(g) for g in search(asked, with_money=request.user.is_owner)]
+            found = search(asked, with_money=request.user.is_owner, today=timezone.localdate())
+            context["groups"] = [_shown(group) for group in found]
         except Invalid as refused:
             context["refused"] = sentence(refused, called=_("What to look for"))
     status = 422 if "refused" in context else 200

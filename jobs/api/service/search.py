@@ -1,5 +1,6 @@
 """Search: everything that words or a number are remembered of."""
 
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -24,6 +25,9 @@ class HitOut(serializers.Serializer):
     key = serializers.CharField()
     title = serializers.CharField()
     about = serializers.CharField()
+    state = serializers.CharField(
+        help_text="How it stands, where it has steps: closed, paid, late, expired, void; else empty."
+    )
 
 
 class FoundOut(serializers.Serializer):
@@ -43,7 +47,7 @@ class SearchView(View):
     def get(self, request: Request) -> Response:
         """Clients, commissions, pieces, papers, quotes, boards, supplies and notes with these words."""
         asked = self.query(SearchIn)
-        return Response(search(asked["q"], with_money=self.with_money))
+        return Response(search(asked["q"], with_money=self.with_money, today=timezone.localdate()))
 
 
 ROUTES = [view_route("search/", "search", SearchView)]

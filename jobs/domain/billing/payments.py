@@ -83,8 +83,12 @@ def take_money(
     receipt: bool,
     send: str,
     to: str,
+    replaces: str = "",
 ) -> None:
-    """Append a payment with its receipt, and close what is settled by it. Called by other commands."""
+    """Append a payment with its receipt, and close what is settled by it. Called by other commands.
+
+    ``replaces`` is the receipt of the payment that this one corrects.
+    """
     one_of(what, WHATS, "no such payment", field="what")
     if method:
         one_of(method, METHODS, "no such way to pay", field="method")
@@ -99,7 +103,7 @@ def take_money(
         tx, commission, amount=amount, day=day, what=what, method=method, note=note, named=named
     )
     if receipt or send:
-        number = receipt_for(tx, lookups.payment(payment))
+        number = receipt_for(tx, lookups.payment(payment), replaces=replaces)
         if send:
             on_its_way(tx, number, how=send, to=to)
     close_if_settled(tx, commission)

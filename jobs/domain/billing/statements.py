@@ -23,8 +23,11 @@ from jobs.models import Client, Invoice, Paper, Payment
 ZERO = Decimal("0.00")
 
 
-def receipt_content(payment: Payment, *, today: date) -> dict[str, Any]:
-    """Return the payment, the invoices it pays, and what they and the whole order still leave to pay."""
+def receipt_content(payment: Payment, *, today: date, replaces: str = "") -> dict[str, Any]:
+    """Return the payment, the invoices it pays, and what they and the whole order still leave to pay.
+
+    ``replaces`` is the receipt of the mistyped payment that this one corrects.
+    """
     commission = payment.commission
     held = account(commission)
     order = summary_of(commission, today=today, held=held)
@@ -42,6 +45,7 @@ def receipt_content(payment: Payment, *, today: date) -> dict[str, Any]:
         "open": order.open if held.invoices else None,
         "free": held.free,
         "order": vars(order),
+        **({"replaces": replaces} if replaces else {}),
     }
 
 
@@ -152,11 +156,11 @@ def issue_receipt(tx: CommandTransaction, *, payment: int, send: str = "", to: s
         on_its_way(tx, number, how=send, to=to)
 
 
-def receipt_for(tx: CommandTransaction, payment: Payment) -> str:
+def receipt_for(tx: CommandTransaction, payment: Payment, *, replaces: str = "") -> str:
     """Issue the receipt of a payment; return its number. Called by other commands."""
-    number = payment.commission.number
+    number, today = payment.commission.number, timezone.localtime(tx.call.at).date()
     return issue_paper(
-        tx, Paper.RECEIPT, receipt_content(payment, today=timezone.localtime(tx.call.at).date()),
+        tx, Paper.RECEIPT, receipt_content(payment, today=today, replaces=replaces),
         stream=f"commission:{number}", commission=number, payment=payment.id,
     )  # fmt: skip
 

@@ -54,12 +54,14 @@ def correct_payment(
             allowed="money received",
         )  # fmt: skip
     amount = found.amount if amount is None else amount
+    before = found.receipts.filter(withdrawn_at=None).order_by("-id").values_list("number", flat=True)
+    replaces = before.first() or ""
     _void(tx, found, reason=reason, instead=amount)
     take_money(
         tx, found.commission, amount=amount, received_on=received_on or found.received_on,
         what=found.what if what is None else what, method=found.method if method is None else method,
         note=read(found.note_ref) if note is None else note, allocated=allocated, again=again,
-        more_than_owed=more_than_owed, receipt=receipt, send=send, to=to,
+        more_than_owed=more_than_owed, receipt=receipt, send=send, to=to, replaces=replaces,
     )  # fmt: skip
 
 

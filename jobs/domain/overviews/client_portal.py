@@ -67,7 +67,10 @@ def client_page(commission: Commission, *, now: datetime, picks: Picks | None = 
     pieces = [r.piece for r in read.routes]
     news = _News(commission, read, now, cut_short(commission))
     shown, moves = pictures_of(updates), moves_of(commission)
-    told = [*opened_diary(commission, moves), *news.done(), *told_diary(updates, questions, texts, shown)]
+    steps_told = [move for move in moves if not news.tells(move.data["to"])]
+    told = [
+        *opened_diary(commission, steps_told), *news.done(), *told_diary(updates, questions, texts, shown),
+    ]  # fmt: skip
     today = timezone.localtime(now).date()
     agreed = [timezone.localtime(move.occurred_at).date() for move in moves if move.data["to"] == ACCEPTED]
     offers = offers_of(commission, today=today, picks=picks or {})
@@ -160,6 +163,12 @@ class _News:
             and (since is None or s.finished_at > since)
             and (said := done_words(s))
         ]
+
+    def tells(self, step: str) -> bool:
+        """Return whether a finished stage tells of this step already: that the piece is delivered."""
+        stages = [s for r in self.read.routes for s in r.stages if s.spec["marks"] == "delivered"]
+        told = [s for s in stages if s.step == Stage.Step.DONE and done_words(s)]
+        return bool(step == Commission.Step.DELIVERED and told)
 
     def now(self, *, with_days: bool = True) -> list[str]:
         """Return the running waits, and a finish that still cures although its wait was ended early.

@@ -12,6 +12,7 @@ from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account, summary_of
 from jobs.domain.billing.deposits import asked_by, deposit_of, sums_of_lines
+from jobs.domain.overviews.papers import paper_states
 from jobs.domain.papers.kinds import paper_kinds, paper_title
 from jobs.domain.quoting.offer_content import agreed, agreed_lines, offer_content, standing
 from jobs.log.private_texts import Texts
@@ -88,8 +89,14 @@ def _sum(offer: Offer, content: dict[str, Any], picked: list[int]) -> dict[str, 
 
 
 def to_pay(commission: Commission, *, today: date) -> dict[str, Any] | None:
-    """Return the invoices that are not paid, with what is to come after them; None where nothing is due."""
+    """Return the invoices that are not paid, and what is to come after them, or that all of it is paid.
+
+    None where nothing was asked and nothing was paid.
+    """
     held = account(commission)
+    if not held.documents and not held.payments:
+        return None
+    sums = summary_of(commission, today=today, held=held)
     bills = [
         {
             "number": invoice.paper.number,
@@ -102,9 +109,12 @@ def to_pay(commission: Commission, *, today: date) -> dict[str, Any] | None:
         }
         for invoice in held.open_invoices
     ]
-    if not bills:
+    if not bills and sums.state != "paid" and not sums.in_favor:
         return None
-    return {"bills": bills, "to_come": summary_of(commission, today=today, held=held).to_come}
+    return {
+        "bills": bills, "to_come": sums.to_come, "currency": held.currency, "in_favor": sums.in_favor,
+        "is_paid": sums.state == "paid",
+    }  # fmt: skip
 
 
 def _shown_kinds() -> list[str]:
@@ -115,18 +125,19 @@ def _shown_kinds() -> list[str]:
 def papers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
     """Return the commission's papers for the client whose file is ready."""
     kept = commission.papers.filter(kind__in=_shown_kinds()).exclude(file_sha256="")
-    held = kept.exclude(offers__step=Offer.Step.SUPERSEDED).prefetch_related("offers")
+    found = kept.exclude(offers__step=Offer.Step.SUPERSEDED).prefetch_related("offers")
+    found = found.select_related("commission", "invoice").order_by("issued_at", "id")
+    shown = [paper for paper in found if paper.withdrawn_at is None or paper.is_money]
+    states = paper_states(shown, today=today, held={commission.id: account(commission)})
     return [
         {
             "number": p.number,
             "title": _(paper_title(p.kind)),
             "issued_on": timezone.localtime(p.issued_at).date(),
-            "credited": p.withdrawn_at is not None and p.kind != Paper.RECEIPT,
-            "void": p.withdrawn_at is not None and p.kind == Paper.RECEIPT,
+            "state": states[p.id],
             "lapsed_after": _lapsed_after(p, today),
         }
-        for p in held.order_by("issued_at", "id")
-        if p.withdrawn_at is None or p.is_money
+        for p in shown
     ]
 
 

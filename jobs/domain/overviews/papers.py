@@ -1,5 +1,6 @@
 """Views of issued papers."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -27,6 +28,25 @@ def paper_views(papers: list[Paper], *, with_money: bool, today: date) -> list[d
         paper_view(p, with_money=True, today=today, held=held.get(p.commission.id) if p.commission else None)
         for p in papers
     ]
+
+
+def paper_states(
+    papers: list[Paper], *, today: date, held: Mapping[int, Account] | None = None
+) -> dict[int, str]:
+    """Return a word for papers that no longer hold, and for the money of invoices, by key.
+
+    ``held`` are the accounts of their commissions, read before.
+    """
+    if held is None:
+        billed = {p.commission.id: p.commission for p in papers if p.asks_for_money and p.commission}
+        held = accounts(billed.values()) if billed else {}
+    found = {paper.id: _withdrawn_as(paper) if paper.withdrawn_at else "" for paper in papers}
+    for paper in papers:
+        of = held.get(paper.commission_id or 0)
+        if paper.asks_for_money and of is not None:
+            left = of.open(paper.invoice)
+            found[paper.id] = _state(paper, left, (today - paper.invoice.due_on).days)
+    return found
 
 
 def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | None = None) -> dict[str, Any]:

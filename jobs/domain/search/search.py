@@ -5,8 +5,9 @@ A payment reference finds the invoice that it names.
 Private texts are asked row by row through their key, so the long texts of papers are never read.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import reduce
 from operator import or_
 from typing import Any
@@ -16,6 +17,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs.core.errors import Invalid
+from jobs.domain.overviews.papers import paper_states
 from jobs.domain.papers.bank_details import number_of
 from jobs.domain.quoting.offer_content import standing
 from jobs.log.private_texts import Texts, refs_of
@@ -34,7 +36,10 @@ Found = dict[str, Any]
 
 @dataclass(frozen=True, kw_only=True)
 class Kind:
-    """A kind of thing that is found: its rows, where its words stand, and what a hit shows."""
+    """A kind of thing that is found: its rows, where its words stand, and what a hit shows.
+
+    ``states`` words how rows stand, by their keys: closed, paid, expired.
+    """
 
     name: str
     rows: Callable[[], QuerySet[Any]]
@@ -44,6 +49,7 @@ class Kind:
     title: Callable[[Any, Texts], str]
     about: Callable[[Any, Texts], str]
     also: Callable[[Any], list[Model]] = lambda row: []
+    states: Callable[[list[Any], date], Mapping[int, str]] = lambda rows, today: {}
     owners_only: bool = False
 
 
@@ -60,15 +66,15 @@ def words_of(question: str) -> list[str]:
     return asked
 
 
-def search(question: str, *, with_money: bool) -> list[Found]:
+def search(question: str, *, with_money: bool, today: date) -> list[Found]:
     """Return what is found, by kind; what is about money only where ``with_money``."""
     words = words_of(number_of(question) or question)
     asked = (kind for kind in KINDS if with_money or not kind.owners_only)
-    groups = [_group(kind, words, with_money=with_money) for kind in asked]
+    groups = [_group(kind, words, with_money=with_money, today=today) for kind in asked]
     return [group for group in groups if group["hits"]]
 
 
-def _group(kind: Kind, words: list[str], *, with_money: bool) -> Found:
+def _group(kind: Kind, words: list[str], *, with_money: bool, today: date) -> Found:
     found = kind.rows()
     if kind.name == "paper" and not with_money:
         found = found.exclude(kind__in=Paper.MONEY)
@@ -79,12 +85,20 @@ def _group(kind: Kind, words: list[str], *, with_money: bool) -> Found:
     rows = list(found[:READ])
     texts = Texts(refs_of([other for row in rows for other in (row, *kind.also(row))]))
     hits = [
-        {"key": str(getattr(row, kind.key)), "title": kind.title(row, texts), "about": kind.about(row, texts)}
+        (
+            {
+                "key": str(getattr(row, kind.key)), "title": kind.title(row, texts),
+                "about": kind.about(row, texts),
+            },
+            row,
+        )
         for row in rows
-    ]
+    ]  # fmt: skip
     first = words[0].casefold()
-    hits.sort(key=lambda hit: not any(part.casefold().startswith(first) for part in _parts(hit)))
-    return {"kind": kind.name, "hits": hits[:SHOWN], "more": len(hits) > SHOWN}
+    hits.sort(key=lambda hit: not any(part.casefold().startswith(first) for part in _parts(hit[0])))
+    states = kind.states([row for _hit, row in hits[:SHOWN]], today)
+    shown = [{**hit, "state": states.get(row.id, "")} for hit, row in hits[:SHOWN]]
+    return {"kind": kind.name, "hits": shown, "more": len(hits) > SHOWN}
 
 
 def _parts(hit: Found) -> list[str]:
@@ -132,6 +146,7 @@ KINDS = (
         refs=("title_ref", "client__name_ref", "asks_for_ref"),
         rows=lambda: Commission.objects.select_related("client").order_by("-id"),
         title=lambda row, texts: texts[row.title_ref], about=_of_commission, also=lambda row: [row.client],
+        states=lambda rows, today: {row.id: row.step for row in rows},
     ),
     Kind(
         name="client", key="id",
@@ -147,9 +162,10 @@ KINDS = (
     ),
     Kind(
         name="paper", key="number", columns=("number",),
-        rows=lambda: Paper.objects.select_related("commission").order_by("-id"),
+        rows=lambda: Paper.objects.select_related("commission", "invoice").order_by("-id"),
         title=lambda row, texts: row.number, about=_of_paper,
         also=lambda row: [row.commission] if row.commission else [],
+        states=lambda rows, today: paper_states(rows, today=today),
     ),
     Kind(
         name="offer", key="number", columns=("number",), owners_only=True,

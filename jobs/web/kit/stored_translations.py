@@ -21,6 +21,7 @@ STANDINGS = (
     _("declined"), _("planned"), _("under way"), _("waiting"), _("done"), _("skipped"),
     _("missed"), _("running"), _("finished"), _("void"), _("suspect"), _("untimed"), _("open"),
     _("paused"), _("draft"), _("issued"), _("superseded"), _("credited"), _("withdrawn"),
+    _("paid"), _("late"), _("expired"),
     _("forgotten"), _("free"), _("reserved"), _("used"), _("written off"), _("full"), _("half"), _("low"),
     _("empty"), _("claimed"), _("failed"), _("sent"), _("given up"),
 )  # fmt: skip

@@ -1,10 +1,13 @@
 """A mistyped payment is voided: it stays on record and counts nowhere. Each sum is worked out by hand."""
 
+import json
 from decimal import Decimal as D
 
 import pytest
+from django.utils.html import strip_tags
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, RestsOnPaper, Stale, WrongState
+from jobs.documents.account import receipt_html
 from jobs.domain.billing.balances import account
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
@@ -15,6 +18,7 @@ from jobs.domain.billing.voiding import correct_payment, void_payment
 from jobs.domain.books.bookkeeping import books_csv
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
+from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, Piece, ReminderDue
 from tests.shop_fixtures import SHORT, Work, a_maker, a_price, issue_checklist, stage_of, the_paper
@@ -218,6 +222,8 @@ class TestCorrecting:
             "cash",
             "R2026-0002",
         )
+        text = " ".join(strip_tags(receipt_html(json.loads(read(right.receipts.get().frozen_ref)))).split())
+        assert "receipt R2026-0001, which no longer holds" in text
 
     def test_a_closed_order_stays_closed_where_all_is_still_paid(self, work: Work, delivered: Piece):
         paid = pay(work, delivered.commission, "1100.00")
