@@ -180,8 +180,9 @@ def section(request: SignedIn, key: str) -> HttpResponse:
     def command(call: CommandContext, **asked: Any) -> CommandResult:
         return set_shop(call, units=units_of(request.user), **changed(asked, before, request.user))
 
+    after = ("web:shop-section", key) if key == "look" else ("web:shop",)
     return command_page(
-        request, form, command, (_("Saved."), "web:shop"), "web/workshop/shop_section.html",
+        request, form, command, (_("Saved."), *after), "web/workshop/shop_section.html",
         lambda: {"title": title, "what": what, "look": shown_look() if key == "look" else None},
     )  # fmt: skip
 
