@@ -75,6 +75,28 @@ def reader(form: type[T]) -> Callable[[Any], T]:
     return read
 
 
+def known_members(form: type[T], value: Json) -> T:
+    """Read figures that were stored for good into their class, whatever version of it stored them.
+
+    Members that the class no longer has are left out. One that an older version did not store is None, a row
+    of them empty.
+    """
+    hints = get_type_hints(form)
+    return form(**{f.name: _known(hints[f.name], value.get(f.name)) for f in fields(form)})  # type: ignore[arg-type]
+
+
+def _known(form: Any, value: Any) -> Any:
+    if get_origin(form) in (Union, UnionType):
+        [form] = (each for each in get_args(form) if each is not NoneType)
+    if get_origin(form) is tuple:
+        return tuple(_known(get_args(form)[0], each) for each in value or [])
+    if value is None:
+        return None
+    if is_dataclass(form) and isinstance(form, type):
+        return known_members(form, value)
+    return PLAIN[form](value)
+
+
 def _missing_or_unknown(value: Json, needed: frozenset[str], known: dict[str, Read]) -> Misfit:
     if missing := sorted(needed - value.keys()):
         return Misfit(None, "a member that is there", missing[0])

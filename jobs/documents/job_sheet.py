@@ -1,102 +1,111 @@
-"""The job sheet: for each piece the cuts, slots, glue, clamps, coats, lifts and boxes to tick."""
+"""The job sheet: for each piece one page to cut by and one to glue, finish and check by."""
 
 from typing import Any
 
 from django.utils.translation import gettext_noop as _
 
 from calcs.asking.figure_wording import format_source
-from jobs.documents.job_sheet_cells import Figures, both_units_of, sentence, sentences
-from jobs.documents.job_sheet_sections import LAYOUTS
+from jobs.documents import job_sheet_front as front
+from jobs.documents import job_sheet_work as bench
+from jobs.documents.job_sheet_cells import sentence
+from jobs.documents.job_sheet_checks import checks
+from jobs.documents.job_sheet_results import Results, Sheet
 from jobs.documents.kit.layout import Frozen, drawn, html_of
 from jobs.documents.kit.qr import code
+from jobs.documents.kit.sizes import Sizes
 from jobs.documents.kit.wording import clean, without_marks
-from jobs.documents.titled_section import titled
-from jobs.domain.commissions.job_sheet import NOT_FIGURED
 from jobs.domain.commissions.paper_content import job_sheet_content
 from jobs.domain.papers.kinds import Step, WorkPaper, register
-from jobs.domain.pieces.calculations import CALCULATIONS, PieceCalculation
+from jobs.domain.pieces.calculations import CALCULATIONS
+
+COLUMNS = 3
+MOST_ROWS = 30
+"""Rows of the second page that stand in letters of the usual size."""
+ROWS_OF_ENDS = 8
+END_OF_LINE = 25
+"""Letters that the end of a paragraph leaves empty, about half a line of a column."""
 
 
 def job_sheet_html(frozen: Frozen) -> str:
-    """Return the HTML of a job sheet from its frozen content; each piece starts a page."""
+    """Return the HTML of a job sheet from its frozen content: two pages a piece, sources where asked."""
+    sizes = Sizes.of(frozen)
     return html_of(
         "job_sheet",
         "Job sheet",
         frozen,
         {
-            "sheets": [_sheet(sheet) for sheet in frozen["sheets"]],
+            "sheets": [_sheet(sheet, sizes) for sheet in frozen["sheets"]],
             "first": frozen["first"],
-            "sources": _sources(frozen["sheets"]),
+            "sources": _sources(frozen["sheets"], sizes) if frozen.get("with_sources") else [],
         },
     )
 
 
-def _sheet(sheet: Figures) -> dict[str, Any]:
-    sections = [
-        {
-            **made,
-            "notes": sentences(sheet[one.sheet]["notes"]),
-            "draw_after": one.name == "layout",
-        }
-        for one in _on_sheets([sheet])
-        if (made := _section(sheet[one.sheet], one))
-    ]
-    return {
+def _sheet(sheet: Sheet, sizes: Sizes) -> dict[str, Any]:
+    results, bare = Results.of(sheet), sizes.bare
+    blocks = (
+        bench.clamps(sheet, results, bare), bench.stiffeners(sheet, results, bare),
+        bench.fixings(sheet, results, bare),
+    )  # fmt: skip
+    made = {
         "number": sheet["piece"],
         "label": clean(sheet["label"]),
-        "quantity": sheet["quantity"],
         "revision": sheet["revision"],
-        "size": " × ".join(both_units_of(sheet[f"{side}_len"]) for side in ("length", "width", "thickness")),
-        "about": [
-            {"name": name, "text": clean(text)}
-            for name, text in (
-                ("Wood", sheet["species"]),
-                ("Edge", sheet["edge_profile"]),
-                ("Joints", sheet["joinery"]),
-                ("Glue and finish", ", ".join(sheet["products"])),
-            )
-            if text
-        ],
+        "size": sizes.finished(*(sheet[f"{side}_len"] for side in ("length", "width", "thickness"))),
+        "about": front.about(sheet, results),
+        "facts": front.facts(sheet, results, bare),
         "drawing": drawn(sheet["drawing"]),
         "code": code(sheet["next"], says=f"Code to scan: what is to be done next on {sheet['piece']}"),
         "next": sheet["next"],
-        "sections": sections,
-        "checklist": [
-            {
-                "title": clean(t["title"]),
-                "checks": t["checks"],
-                "notes": t["notes"],
-                "waits": not t["needs_hands"],
-            }
-            for t in sheet["checklist"]
-        ],
-        "warnings": sentences(sheet["warnings"]),
-        "cautions": [{**c, "text": sentence(without_marks(c["text"]))} for c in sheet["cautions"]],
+        "cut": front.cut_list(sheet, results, bare),
+        "slots": front.slots(sheet, results, bare),
+        "sessions": bench.sessions(sheet, results, bare),
+        "blocks": [block for block in blocks if block],
+        "ends": bench.breadboard(sheet, results, bare),
+        "sanding": bench.sanding(results),
+        "coats": bench.coats(sheet, results, bare),
+        "lookouts": bench.lookouts(sheet, sizes),
+        "checks": checks(sheet, results, bare),
+        "cautions": _cautions(sheet, sizes),
     }
+    return {**made, "is_dense": _rows_of(made) > MOST_ROWS}
 
 
-def _on_sheets(sheets: list[Figures]) -> list[PieceCalculation]:
-    """Return the calculations with a place on the sheets; one frozen before a calculation came lacks it."""
-    return [one for one in CALCULATIONS.values() if one.sheet and all(one.sheet in sheet for sheet in sheets)]
+def _rows_of(made: dict[str, Any]) -> int:
+    """Return how many rows the tables and checks of the second page take."""
+    ends = ROWS_OF_ENDS if made["ends"] else 0
+    return len(made["sessions"]["rows"]) + len(made["coats"]["rows"]) + len(made["checks"]) + ends
 
 
-def _section(kept: Figures, of: PieceCalculation) -> dict[str, Any] | None:
-    """Return a section, or why it has no figures; None for what does not apply to this piece."""
-    if kept["figures"] is None:
-        if kept["why"] == NOT_FIGURED:
-            return None
-        return {"title": of.heading, "lines": [{"name": "", "text": sentence(kept["why"])}], "tables": []}
-    lay = LAYOUTS.get(of.name)
-    made = lay(kept["figures"]) if lay else titled(of.figures, kept["figures"])
-    lines = [{"name": n, "text": t} for n, t in made.get("lines", []) if t]
-    return {"title": of.heading, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
+def _cautions(sheet: Sheet, sizes: Sizes) -> list[list[dict[str, str]]]:
+    """Return each caution once, in columns of about one length.
+
+    One of a calculation that begins with the title of another says the same.
+    """
+    titles = {caution["title"].casefold() for caution in sheet["cautions"] if caution["title"]}
+    told = [
+        {"title": caution["title"], "text": sentence(sizes.text(without_marks(caution["text"])))}
+        for caution in sheet["cautions"]
+        if caution["title"] or caution["text"].partition(":")[0].casefold() not in titles
+    ]
+    long = [len(caution["title"]) + len(caution["text"]) + END_OF_LINE for caution in told]
+    columns: list[list[dict[str, str]]] = [[] for _ in range(COLUMNS)]
+    for n, caution in enumerate(told):
+        middle = sum(long[:n]) + long[n] // 2
+        columns[min(COLUMNS - 1, middle * COLUMNS // sum(long))].append(caution)
+    return columns
 
 
-def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
-    """Return the sources of each section once, for all pieces."""
+def _sources(sheets: list[Sheet], sizes: Sizes) -> list[dict[str, str]]:
+    """Return the notes and sources of each calculation once, for all pieces."""
     found = []
-    for one in _on_sheets(sheets):
-        told_once = dict.fromkeys(format_source(s) for sheet in sheets for s in sheet[one.sheet]["source"])
+    for one in CALCULATIONS.values():
+        kept = [sheet[one.sheet] for sheet in sheets if one.sheet in sheet]
+        told_once = dict.fromkeys(
+            sizes.text(text)
+            for each in kept
+            for text in (*each["notes"], *(format_source(source) for source in each["source"]))
+        )
         if told_once:
             found.append({"title": one.heading, "text": "; ".join(told_once)})
     cautions = [caution for sheet in sheets for caution in sheet["cautions"] if caution["source"]]
@@ -114,10 +123,9 @@ register(
         issue_it=_("Issue the job sheet"),
         says="Issue the job sheet: a sheet for each piece, as it is figured now.",
         about=_(
-            "Issuing gives it a number and fixes for ever what it says: for each piece the drawing, rip"
-            " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code"
-            " on it leads to what is to be done next. When a piece is changed, withdraw it and issue a new"
-            " one."
+            "Issuing gives it a number and fixes for ever what it says: for each piece a page with drawing,"
+            " cut list and slots, and a page with glue-up, clamps, coats, checks and cautions. The code on it"
+            " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one."
         ),
         content=job_sheet_content,
         layout=job_sheet_html,

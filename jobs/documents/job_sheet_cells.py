@@ -1,18 +1,26 @@
-"""Cells and tables of a job sheet."""
+"""Words of a job sheet: sentences, times as a bench clock tells them, and blocks of lines and rows."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from calcs.asking.figure_wording import format_figure, format_time
-from calcs.kit.units import format_about, format_length
-from jobs.documents.kit.wording import clean, inches, millimetres, without_marks
+from calcs.asking.figure_wording import format_figure
+from calcs.kit.amounts import format_duration, format_work
+from jobs.documents.kit.sizes import NBSP, Sizes
+from jobs.documents.kit.wording import clean, without_marks
 
-Figures = Mapping[str, Any]
-Rows = list[list[dict[str, str]]]
+MINUTE_S, HOUR_S = 60, 3600
 
-NBSP = "\u00a0"
-WRITE = {"text": "", "under": "", "write": "1"}
+
+@dataclass(frozen=True, kw_only=True)
+class Block:
+    """A part of the sheet: lines of a name and a text, rows under a head, and notes."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...] = ()
+    head: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def sentence(text: str) -> str:
@@ -20,43 +28,54 @@ def sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." if text else ""
 
 
-def sentences(lines: list[str]) -> list[str]:
-    return [sentence(without_marks(line)) for line in lines]
+def sentences(lines: Iterable[str], sizes: Sizes) -> tuple[str, ...]:
+    """Return sentences of calculations, in the unit of the paper and without the basis of their figures."""
+    return tuple(sentence(sizes.text(without_marks(line))) for line in lines)
 
 
-def both_units_of(units: int | None, write: Callable[[int, str], str] = format_length) -> str:
-    return f"{write(units, 'in')} ({write(units, 'mm')})".replace(" ", NBSP) if units is not None else "-"
+ASIDE = (
+    "pressure printed", "the same force", "clamps on other work", "law:", "warmth and dry air",
+    "beyond 6 to 14 %", "figured at the finished thickness", "spaced otherwise than usual", "full swing",
+    "equal widths look", "choose two rows", "turned over between its faces", "a mean of many boards",
+    "counted on a rail",
+)  # fmt: skip
+"""Notes that begin so explain a figure and ask for nothing; they stand with its sources."""
 
 
-def length_cell(units: int) -> dict[str, str]:
-    return {"text": inches(units), "under": millimetres(units)}
+def notes_for_hands(notes: Iterable[str], sizes: Sizes) -> tuple[str, ...]:
+    """Return the notes that say what to do."""
+    return sentences((note for note in notes if not note.startswith(ASIDE)), sizes)
 
 
-def about_cell(units: int) -> dict[str, str]:
-    return {"text": format_about(units, "in"), "under": format_about(units, "mm")}
+def after(seconds: int | None) -> str:
+    """Return a time from which something may be done, rounded up: to minutes, from two hours on to hours.
 
-
-def worded(end: str, value: Any) -> str:
-    """Return an amount in both systems, kept on one line."""
-    return format_figure(end, Decimal(value)).replace(" ", NBSP)
-
-
-def amount_cell(end: str, value: Any) -> dict[str, str]:
-    first, _, second = format_figure(end, Decimal(value)).partition(" (")
-    return {"text": first, "under": second.removesuffix(")")}
-
-
-def time_of(figures: Figures, name: str) -> str:
-    """Return a time with the precision of a bench clock."""
-    seconds = figures.get(name)
+    Examples
+    --------
+    >>> after(1500), after(7409)
+    ('25\\xa0min', '3\\xa0h')
+    """
     if seconds is None:
         return ""
-    return format_time(name, seconds) if seconds else "at once"
+    step = HOUR_S if seconds > 2 * HOUR_S else MINUTE_S
+    return _told(-(-seconds // step) * step) if seconds else "at once"
 
 
-def from_to(figures: Figures, start: str, end: str = "") -> str:
-    until = time_of(figures, end)
-    return f"{time_of(figures, start)} to {until}" if until else f"{time_of(figures, start)} or later"
+def by(seconds: int | None) -> str:
+    """Return a time by which something has to be done, rounded down likewise."""
+    if seconds is None:
+        return ""
+    step = HOUR_S if seconds >= 2 * HOUR_S else MINUTE_S
+    return _told(seconds // step * step)
+
+
+def _told(seconds: int) -> str:
+    return format_duration(seconds).replace(" ", NBSP)
+
+
+def work(seconds: int | None) -> str:
+    """Return how long work takes, as an estimate."""
+    return "" if seconds is None else format_work(seconds).replace(" ", NBSP)
 
 
 def counted(count: int, noun: str) -> str:
@@ -64,9 +83,9 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def cell(text: Any) -> dict[str, str]:
-    return {"text": clean(str(text)), "under": ""}
+def listed(texts: Iterable[str]) -> str:
+    return ", ".join(text for text in texts if text)
 
 
-def table(head: list[str], rows: Rows, *, caption: str = "") -> dict[str, Any]:
-    return {"head": head, "rows": rows, "caption": caption}
+def number(value: Decimal) -> str:
+    return format_figure("", value)

@@ -29,6 +29,7 @@ DEFAULTS: dict[str, Any] = {
     "paper_size": "letter",
     "paper_units": BY_COUNTRY,
     "both_units": "no",
+    "job_sheet_sources": "no",
     "paper_color": USUAL,
     "tax_pct": "0",
     "tax_name": BY_COUNTRY,

@@ -17,6 +17,15 @@ class SectionOut(serializers.Serializer):
     source = serializers.ListField(child=serializers.CharField())
 
 
+class MeasureOut(serializers.Serializer):
+    """What is looked at or measured at a stage; limits in the base unit of its measure, lengths in 1/8 µm."""
+
+    title = serializers.CharField()
+    unit = serializers.CharField()
+    least = serializers.CharField(allow_null=True)
+    most = serializers.CharField(allow_null=True)
+
+
 class ToTickOut(serializers.Serializer):
     """A stage in the order of the route, with what is checked at it."""
 
@@ -26,6 +35,7 @@ class ToTickOut(serializers.Serializer):
     needs_hands = serializers.BooleanField()
     step = serializers.ChoiceField(Stage.Step.values)
     checks = serializers.ListField(child=serializers.CharField())
+    measures = MeasureOut(many=True)
     notes = serializers.ListField(child=serializers.CharField())
 
 

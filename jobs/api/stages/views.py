@@ -30,7 +30,6 @@ from jobs.api.stages.serializers import (
 )
 from jobs.domain import lookups
 from jobs.domain.commissions.stage_card import stage_card
-from jobs.domain.overviews.piece import ground
 from jobs.domain.planning.assignments import give_stage
 from jobs.domain.stages.clamps import free_clamps
 from jobs.domain.stages.commands import (
@@ -43,6 +42,7 @@ from jobs.domain.stages.commands import (
 )
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.pauses import pause_stage, resume_stage, time_stage
+from jobs.domain.stages.preconditions import shown_ground
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.domain.waits.route import RouteState
 
@@ -109,7 +109,7 @@ class StageCardView(View):
             raise PermissionDenied
         route = RouteState(lookups.piece(piece))
         row, now = route.by_key[found.key], timezone.now()
-        return Response(present(stage_card(route, row, ground(route, now, self.units))))
+        return Response(present(stage_card(route, row, shown_ground(route, now, self.units))))
 
 
 ROUTES = [*command_routes(STAGE, Worker, COMMANDS), view_route(f"{STAGE}card/", "stage-card", StageCardView)]

@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
+from jobs.core.units import Units
 from jobs.domain.pieces.calculations import CALCULATIONS, without_prices
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
+from jobs.domain.stages.gates import GateContext, limit
+from jobs.domain.stages.preconditions import shown_ground
 from jobs.domain.waits.queries import stage_title
 from jobs.domain.waits.route import RouteState
 from jobs.log.private_texts import Texts
@@ -25,6 +28,7 @@ def job_sheet(route: RouteState, texts: Texts) -> dict[str, Any]:
     sections = {name: _section(computed.get(of), name) for name, of in SECTIONS.items()}
     sections["rip_list"] = _rip_list(sections["rip_list"], inputs, computed)
     stages = [stage for stage in route.stages if not stage.spec["owner_only"]]
+    ground = shown_ground(route, piece.commission.opened_at, Units())
     return {
         "piece": piece.number,
         "label": texts[piece.label_ref],
@@ -38,7 +42,7 @@ def job_sheet(route: RouteState, texts: Texts) -> dict[str, Any]:
         "joinery": inputs["joinery"],
         "products": [p.sheet.name for kind in ("glue", "finish") for p in products_for(kind, inputs)],
         **sections,
-        "checklist": [_to_tick(stage, texts) for stage in stages],
+        "checklist": [_to_tick(stage, texts, ground) for stage in stages],
         "warnings": _told_once(computed, "warnings"),
         "cautions": _cautions(computed, stages),
     }
@@ -72,14 +76,24 @@ def _rip_list(section: dict[str, Any], inputs: Kept, computed: Kept) -> dict[str
     return {**section, "figures": {**figures, "blank_len": cut, "strips": strips}}
 
 
-def _to_tick(stage: Stage, texts: Texts) -> dict[str, Any]:
+def _to_tick(stage: Stage, texts: Texts, ground: GateContext) -> dict[str, Any]:
+    """Return a stage to tick, with what is looked at or measured and the limits that hold for this piece."""
+    gates = stage.spec["gates"]
     return {
         "stage": stage.key,
         "title": stage_title(stage, texts),
         "place": stage.spec["place"],
         "needs_hands": not stage.spec["passive"],
         "step": stage.step,
-        "checks": [gate["title"] for gate in stage.spec["gates"]],
+        "checks": [gate["title"] for gate in gates],
+        "measures": [
+            {
+                "title": gate["title"],
+                "unit": gate.get("unit", "yes"),
+                **{word: limit(gate, word, ground) for word in ("least", "most")},
+            }
+            for gate in gates
+        ],
         "notes": stage.spec["notes"],
     }
 

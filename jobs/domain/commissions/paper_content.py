@@ -10,7 +10,7 @@ from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.care import HUMIDITY, LEAST_RH_PCT, MOST_RH_PCT, OIL_AGAIN, care_of
 from jobs.domain.pieces.drawing import bench_drawing, ornament
 from jobs.domain.routes import cautions
-from jobs.domain.settings import shop_unit
+from jobs.domain.settings import settings, shop_unit
 from jobs.domain.waits.full_cure import full_use
 from jobs.domain.waits.queries import read_routes
 from jobs.log.private_texts import Texts, refs_of
@@ -28,7 +28,11 @@ def next_address(piece: str) -> str:
 def job_sheet_content(commission: Commission) -> dict[str, Any]:
     """Return a sheet for each piece, with its drawing and the address of its next stage."""
     read = read_routes(commission.pieces.order_by("number"))
-    return {"sheets": [_sheet(route, read.texts) for route in read.routes], "first": cautions()["first"]}
+    return {
+        "sheets": [_sheet(route, read.texts) for route in read.routes],
+        "first": cautions()["first"],
+        "with_sources": settings()["job_sheet_sources"] == "yes",
+    }
 
 
 def _sheet(route: Any, texts: Texts) -> dict[str, Any]:

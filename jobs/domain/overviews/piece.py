@@ -4,12 +4,10 @@ from datetime import datetime
 from typing import Any
 
 from jobs.core.units import Units
-from jobs.domain.climate.settling import shop_emc
 from jobs.domain.pieces.at_hand import CHANGED, boards_changed
 from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
 from jobs.domain.pieces.extra_inputs import EXTRA_DEFAULTS
-from jobs.domain.pieces.inputs import products_for
 from jobs.domain.pieces.wood import thumb_of
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
@@ -17,6 +15,7 @@ from jobs.domain.stages import gates
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.glue_today import closings_of
 from jobs.domain.stages.left_open import still_asked
+from jobs.domain.stages.preconditions import shown_ground
 from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, what_to_do, worked_min
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.log.private_texts import Texts, refs_of
@@ -38,7 +37,7 @@ def piece_view(
     Without money, it has no prices and no owner's stages.
     """
     piece = route.piece
-    judged = ground(route, now, units or Units())
+    judged = shown_ground(route, now, units or Units())
     stages = [
         stage_view(route, s, texts, now=now, ground_=judged)
         for s in route.stages
@@ -93,21 +92,6 @@ def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:
         }
         for p in pieces
     ]
-
-
-def ground(route: RouteState, now: datetime, units: Units) -> gates.GateContext:
-    """Return the context for showing limits; only commands judge rules."""
-    inputs = route.piece.inputs
-    return gates.GateContext(
-        at=now,
-        units=units,
-        glues=[p.glue for p in products_for("glue", inputs) if p.glue],
-        finishes=[p.finish for p in products_for("finish", inputs) if p.finish],
-        finished_at=route.finished_at,
-        rules={},
-        sizes=gates.sizes_of(inputs),
-        shop_emc=shop_emc(at=now),
-    )
 
 
 def stage_view(

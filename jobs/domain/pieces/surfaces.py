@@ -2,10 +2,13 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from decimal import Decimal
 from typing import Any
 
 from calcs.curing.curing import CoatOn, coat_times
 from calcs.curing.hardening_inputs import SheetPoint
+from calcs.finish.coat_calendar import CoatAt
 from calcs.finish.finish_job import finishing
 from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.finish_plan import FinishPlan
@@ -19,6 +22,19 @@ from jobs.domain.pieces.inputs import choices_for
 from jobs.domain.pieces.lumber import weighed
 from jobs.domain.routes import expand, route
 from jobs.domain.stock.product_sheets import Product
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoatPlan:
+    """What the record of the finish takes from the plan of the job: the calendar and what the air allows."""
+
+    turns: int | None
+    calendar: tuple[CoatAt, ...]
+    may_coat: bool
+    dew_point_c: Decimal
+    least_surface_c: Decimal
+    cautions: tuple[str, ...]
+
 
 OIL_GRIT = "P180"
 """The last grit before oil: a finer one closes the wood. Common practice, no source."""
@@ -107,8 +123,8 @@ def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
     if found is None:
         return {"result": {}, "notes": ["no calendar of coats in this air"], "source": []}
     made = result_record(asked, found)
-    told = ("turns", "calendar", "may_coat", "dew_point_c", "least_surface_c", "cautions")
-    return {**made, "warnings": made["result"]["warnings"], "result": {n: made["result"][n] for n in told}}
+    told = {f.name: made["result"][f.name] for f in fields(CoatPlan)}
+    return {**made, "warnings": made["result"]["warnings"], "result": told}
 
 
 def turns(piece: CalculationContext) -> dict[str, Any] | None:

@@ -1,6 +1,7 @@
 """Checks that the commands on stages share."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
@@ -41,17 +42,23 @@ GLUE_LOT = "glue_lot"
 
 def ground(tx: CommandTransaction, route: RouteState, units: Units) -> GateContext:
     """Return the context that the gates of this piece are judged against, at this moment."""
-    commission, inputs = route.piece.commission, route.piece.inputs
-    glues, finishes = products_for("glue", inputs), products_for("finish", inputs)
+    commission = route.piece.commission
+    rules = {name: partial(rule, commission) for name, rule in gate_rules().items()}
+    return replace(shown_ground(route, tx.call.at, units), rules=rules)
+
+
+def shown_ground(route: RouteState, at: datetime, units: Units) -> GateContext:
+    """Return the context for showing limits; only commands judge rules."""
+    inputs = route.piece.inputs
     return GateContext(
-        at=tx.call.at,
+        at=at,
         units=units,
-        glues=[p.glue for p in glues if p.glue],
-        finishes=[p.finish for p in finishes if p.finish],
+        glues=[p.glue for p in products_for("glue", inputs) if p.glue],
+        finishes=[p.finish for p in products_for("finish", inputs) if p.finish],
         finished_at=route.finished_at,
-        rules={name: partial(rule, commission) for name, rule in gate_rules().items()},
+        rules={},
         sizes=sizes_of(inputs),
-        shop_emc=shop_emc(at=tx.call.at),
+        shop_emc=shop_emc(at=at),
     )
 
 

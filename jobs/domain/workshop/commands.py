@@ -70,6 +70,7 @@ WHOLE = (
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {
     "paper_size": ("letter", "A4"), "paper_units": (BY_COUNTRY, "in", "mm"), "both_units": ("no", "yes"),
+    "job_sheet_sources": ("no", "yes"),
     "profit_as": ("markup", "margin"), "deposit_before_wood": ("yes", "no"),
     "pay_by": ("transfer", "card", "cash", "check"), "invoice_file": ("none", "UBL", "CII"),
     "vat_basis": ("invoice", "payment"),

@@ -13,13 +13,14 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.commissions.stage_card import stage_card
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
-from jobs.domain.overviews.piece import ground, piece_view
+from jobs.domain.overviews.piece import piece_view
 from jobs.domain.planning.assignments import people_here
 from jobs.domain.routes import cautions
 from jobs.domain.stages.clampings import GLUING
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
 from jobs.domain.stages.glue_today import glue_today
 from jobs.domain.stages.left_open import at_the_clamps
+from jobs.domain.stages.preconditions import shown_ground
 from jobs.domain.stock.queries import glue_notes
 from jobs.domain.waits.queries import read_routes
 from jobs.domain.waits.route import RouteState, may_begin, times_of
@@ -73,7 +74,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
     found = stages[key]
     names = names_of_people()
     waits = [drawn(w, now) for w in view["waits"]]
-    card = stage_card(read.routes[0], row, ground(read.routes[0], now, units))
+    card = stage_card(read.routes[0], row, shown_ground(read.routes[0], now, units))
     held_by = [w for w in waits if key in w["holds"]]
     started_by = names.get(found["started_by"], "")
     return {

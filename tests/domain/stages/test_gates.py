@@ -9,8 +9,8 @@ from calcs.kit.errors import CalcError
 from jobs.core import refs
 from jobs.core.errors import GateShut, Invalid
 from jobs.core.units import Units
-from jobs.domain.overviews.piece import ground
 from jobs.domain.stages.gates import ranges
+from jobs.domain.stages.preconditions import shown_ground
 from jobs.domain.waits.route import RouteState
 from jobs.log import private_texts
 from jobs.models import Event
@@ -253,7 +253,7 @@ def test_flatness_and_squareness_go_by_the_size(work):
             work.finish(piece, "square-ends", measured={"square": "7/64"})
         assert refused.value.extra["shut"][0]["allowed"] == '0" to 3/32"'
         route = RouteState(piece)
-        judged = ground(route, work.now, Units(length="in"))
+        judged = shown_ground(route, work.now, Units(length="in"))
         asked = ranges(route.by_key["final-flatten"].spec["gates"], judged)
         (gate,) = [g for g in asked if g["key"] == "flatness"]
         assert gate["allowed"] == f'0" to {flat}'
