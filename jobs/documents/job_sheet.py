@@ -7,10 +7,11 @@ from django.utils.translation import gettext_noop as _
 from calcs.asking.figure_wording import format_source
 from jobs.documents import job_sheet_front as front
 from jobs.documents import job_sheet_work as bench
-from jobs.documents.job_sheet_cells import sentence
+from jobs.documents.job_sheet_cells import Block, sentence, sentences
 from jobs.documents.job_sheet_checks import checks
 from jobs.documents.job_sheet_results import Results, Sheet
-from jobs.documents.kit.layout import Frozen, drawn, html_of
+from jobs.documents.job_sheet_room import lay_out
+from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.sizes import Sizes
 from jobs.documents.kit.wording import clean, without_marks
@@ -19,9 +20,6 @@ from jobs.domain.papers.kinds import Step, WorkPaper, register
 from jobs.domain.pieces.calculations import CALCULATIONS
 
 COLUMNS = 3
-MOST_ROWS = 30
-"""Rows of the second page that stand in letters of the usual size."""
-ROWS_OF_ENDS = 8
 END_OF_LINE = 25
 """Letters that the end of a paragraph leaves empty, about half a line of a column."""
 
@@ -43,10 +41,6 @@ def job_sheet_html(frozen: Frozen) -> str:
 
 def _sheet(sheet: Sheet, sizes: Sizes) -> dict[str, Any]:
     results, bare = Results.of(sheet), sizes.bare
-    blocks = (
-        bench.clamps(sheet, results, bare), bench.stiffeners(sheet, results, bare),
-        bench.fixings(sheet, results, bare),
-    )  # fmt: skip
     made = {
         "number": sheet["piece"],
         "label": clean(sheet["label"]),
@@ -54,27 +48,33 @@ def _sheet(sheet: Sheet, sizes: Sizes) -> dict[str, Any]:
         "size": sizes.finished(*(sheet[f"{side}_len"] for side in ("length", "width", "thickness"))),
         "about": front.about(sheet, results),
         "facts": front.facts(sheet, results, bare),
-        "drawing": drawn(sheet["drawing"]),
+        "drawing": sheet["drawing"],
         "code": code(sheet["next"], says=f"Code to scan: what is to be done next on {sheet['piece']}"),
         "next": sheet["next"],
         "cut": front.cut_list(sheet, results, bare),
         "slots": front.slots(sheet, results, bare),
         "sessions": bench.sessions(sheet, results, bare),
-        "blocks": [block for block in blocks if block],
+        "blocks": _blocks(sheet, results, bare),
         "ends": bench.breadboard(sheet, results, bare),
         "sanding": bench.sanding(results),
         "coats": bench.coats(sheet, results, bare),
-        "lookouts": bench.lookouts(sheet, sizes),
+        "lookouts": sentences(sheet["warnings"], sizes),
         "checks": checks(sheet, results, bare),
         "cautions": _cautions(sheet, sizes),
     }
-    return {**made, "is_dense": _rows_of(made) > MOST_ROWS}
+    laid = lay_out(made)
+    if laid["is_dense"]:
+        made["blocks"] = _blocks(sheet, results, bare, is_short=True)
+    return {**made, **laid}
 
 
-def _rows_of(made: dict[str, Any]) -> int:
-    """Return how many rows the tables and checks of the second page take."""
-    ends = ROWS_OF_ENDS if made["ends"] else 0
-    return len(made["sessions"]["rows"]) + len(made["coats"]["rows"]) + len(made["checks"]) + ends
+def _blocks(sheet: Sheet, results: Results, sizes: Sizes, *, is_short: bool = False) -> list[Block]:
+    made = (
+        bench.clamps(sheet, results, sizes, is_short=is_short),
+        bench.stiffeners(sheet, results, sizes),
+        bench.fixings(sheet, results, sizes),
+    )
+    return [block for block in made if block]
 
 
 def _cautions(sheet: Sheet, sizes: Sizes) -> list[list[dict[str, str]]]:

@@ -6,7 +6,8 @@ from typing import Any
 from calcs.handling.lifting import carried_by
 from calcs.lumber.boards import bought_words
 from calcs.lumber.layout import Layout
-from jobs.documents.job_sheet_cells import Block, listed, notes_for_hands, number, sentence
+from calcs.lumber.lumber import LumberNeed
+from jobs.documents.job_sheet_cells import Block, counted, listed, notes_for_hands, number, sentence
 from jobs.documents.job_sheet_results import Results, Sheet, notes_of, why_not
 from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.kit.wording import clean
@@ -29,7 +30,7 @@ def facts(sheet: Sheet, results: Results, sizes: Sizes) -> list[tuple[str, str]]
     lumber, weight = results.lumber, results.weight
     told = [
         ("Pieces", f"{sheet['quantity']} alike" if sheet["quantity"] > 1 else ""),
-        ("Stock", f"{lumber.quarters}, {sizes.text(bought_words(lumber.to_buy))}" if lumber else ""),
+        ("Stock", _stock(lumber, sizes) if lumber else ""),
         ("Volume", f"{number(lumber.buy_bf)} board ft to buy" if lumber and sizes.unit == "in" else ""),
         ("Mill to", f"{sizes.bench(lumber.hand_len)} at least, rough" if lumber else ""),
         ("Weight", f"{_weight(weight.each_lb, weight.each_kg, sizes)} each" if weight else ""),
@@ -37,6 +38,14 @@ def facts(sheet: Sheet, results: Results, sizes: Sizes) -> list[tuple[str, str]]
         ("Sizes", sizes.unit_name),
     ]
     return [(name, text) for name, text in told if text]
+
+
+def _stock(lumber: LumberNeed, sizes: Sizes) -> str:
+    """Return rough thickness and boards, as a yard of that system names them."""
+    if sizes.unit == "in":
+        return f"{lumber.quarters}, {sizes.text(bought_words(lumber.to_buy))}"
+    boards = (f"{counted(row.count, 'board')} {sizes.bench(row.length_len)} long" for row in lumber.to_buy)
+    return listed((sizes.bench(lumber.rough_len), *boards))
 
 
 def _weight(pounds: Any, kilograms: Any, sizes: Sizes) -> str:
@@ -50,9 +59,9 @@ def _carried(results: Results, sizes: Sizes) -> str:
         return ""
     most = _weight(lifting.team_limit_lb, lifting.team_limit_kg, sizes)
     if lifting.people is None:
-        return f"{carried_by(None)}; three people may lift {most}"
+        return f"{carried_by(None).capitalize()}; three people may lift {most}"
     team = f", up to {most}" if lifting.people > 1 else ""
-    return f"{carried_by(lifting.people)}{team}"
+    return f"{carried_by(lifting.people).capitalize()}{team}"
 
 
 def cut_list(sheet: Sheet, results: Results, sizes: Sizes) -> dict[str, Any] | None:

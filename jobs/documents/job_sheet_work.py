@@ -1,6 +1,5 @@
 """The second page of a job sheet: glue-up, clamps, steel, ends, sanding, coats."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from calcs.glue_up.glue_stages import GlueStage
@@ -13,7 +12,6 @@ from jobs.documents.job_sheet_cells import (
     listed,
     notes_for_hands,
     sentence,
-    sentences,
     work,
 )
 from jobs.documents.job_sheet_results import Results, Sheet, notes_of, why_not
@@ -59,11 +57,12 @@ def _joins(stage: GlueStage) -> str:
     return " + ".join(joins) if len(joins) <= FEW else f"{joins[0]} to {joins[-1]}, {len(joins)} parts"
 
 
-def _window(start: int | None, end: int | None) -> str:
-    return f"{after(start)} to {by(end)} after" if end else f"{after(start)} after, or later"
+def _window(start_s: int | None, end_s: int | None) -> str:
+    return f"{after(start_s)} to {by(end_s)} after" if end_s else f"{after(start_s)} after, or later"
 
 
-def clamps(sheet: Sheet, results: Results, sizes: Sizes) -> Block | None:
+def clamps(sheet: Sheet, results: Results, sizes: Sizes, *, is_short: bool) -> Block | None:
+    """Return the clamps and cauls; ``is_short`` leaves their places to the drawing."""
     found = results.clamps
     if found is None:
         return _refused("Clamps and cauls", sheet, "clamps", sizes)
@@ -71,12 +70,16 @@ def clamps(sheet: Sheet, results: Results, sizes: Sizes) -> Block | None:
         side: listed(sizes.about(clamp.at_len) for clamp in found.places if clamp.side == side)
         for side in dict.fromkeys(clamp.side for clamp in found.places)
     }
+    told = (
+        *((side.capitalize(), f"{at} from the rough end") for side, at in places.items()),
+        ("Cauls", f"in pairs at {listed(sizes.about(at) for at in found.cauls_at_len)}"),
+    )
+    drawn = (("Places", f"as drawn, {len(found.cauls_at_len)} pairs of cauls"),)
     return Block(
         title="Clamps and cauls",
         lines=(
             ("Clamps", f"{found.count} that reach {sizes.bench(found.reach_len, 'up')}"),
-            *((side.capitalize(), f"{at} from the rough end") for side, at in places.items()),
-            ("Cauls", f"in pairs at {listed(sizes.about(at) for at in found.cauls_at_len)}"),
+            *(drawn if is_short else told),
             ("Each clamp", f"{sizes.amount(found.each_least_n, 'N', 'up')} at least"),
         ),
         notes=notes_for_hands(notes_of(sheet, "clamps"), sizes),
@@ -235,10 +238,6 @@ def coats(sheet: Sheet, results: Results, sizes: Sizes) -> dict[str, Any]:
         "use": f"Light use {after(times.light_use_s)} after the last coat, full use {after(times.full_s)}.",
         "notes": notes_for_hands(notes_of(sheet, "coats"), sizes),
     }
-
-
-def lookouts(sheet: Sheet, sizes: Sizes) -> Iterable[str]:
-    return sentences(sheet["warnings"], sizes)
 
 
 def _refused(title: str, sheet: Sheet, name: str, sizes: Sizes) -> Block | None:

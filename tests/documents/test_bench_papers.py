@@ -103,13 +103,13 @@ def test_a_job_sheet_tells_the_bench_everything_and_its_code_leads_to_the_next_s
     each = pages(made)
     told = re.sub(r"\s+", " ", " ".join(each))
     for what in (
-        "Rip list", "Slots", "Glue-up", "Clamps off", "Stiffeners", "Sanding", "Coats", "Turning over",
-        "Checklist", "Cautions", "Where the figures come from", "Glue lot", "29 CFR 1910.213",
+        "Cut list", "Slots", "Glue-up sessions", "Clamps on at", "Stiffeners", "Sanding and coats",
+        "Turn over", "Checks", "Blades and cutters.", "Glue lot",
     ):  # fmt: skip
         assert what in told, what
     # 30 in by at most 6 in is five strips of 6 in; 60 in and 2 in to square them.
-    assert len(re.findall(r'[A-E] 6" 152\.4 mm 62" 1574\.8 mm', told)) == 2 * 5
-    assert re.search(r'href="file:///etc/passwd"', told), "markup is printed, not read"
+    assert len(re.findall(r"[A-E] 6 62 (?:left|both|right) ", told)) == 2 * 5
+    assert 'href="file:///etc/passwd"' in told.replace(" ", ""), "markup is printed, not read"
     assert links(made) == {
         f"http://localhost:8000/pieces/{piece.commission.number}-{n}/next/" for n in (1, 2)
     }

@@ -1,0 +1,107 @@
+"""How high the drawing of a job sheet may be, so that a piece takes two pages."""
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.utils.safestring import SafeString
+
+from jobs.documents.kit.layout import drawn
+
+Made = Mapping[str, Any]
+PAGE_MM = 253
+"""Height of a letter page between its margins, less what an estimate may be wrong by [mm]; A4 has more."""
+PAGES = 2
+HEAD_MM, LINE_MM, ROW_MM, PART_MM = 34, 4.1, 5.4, 9
+LEAST_MM, MOST_MM, STEP_MM = 60, 150, 3
+READ_MM = 90
+"""Height from which the words of a drawing are read at arm's length; for less the rest is set smaller."""
+DENSE = 0.88
+"""Share of the room that smaller letters take."""
+LETTERS = {"look": 150, "half": 62, "third": 44, "whole": 145}
+"""Letters of a line over the page, in half of it, in a third, and in notes over the page."""
+SIZE = re.compile(r'width="([\d.]+)mm" height="([\d.]+)mm"')
+RATIO = re.compile(r" \(1:[\d.]+\)")
+
+
+def lay_out(made: Made) -> dict[str, Any]:
+    """Return the drawing as high as two pages allow, and whether the rest takes smaller letters for it."""
+    first, parts = _first_page(made), _parts(made)
+    usual, dense = (_room(share * first, [share * part for part in parts]) for share in (1, DENSE))
+    is_dense = usual < READ_MM
+    return {"is_dense": is_dense, "drawing": _fitted(made["drawing"], dense if is_dense else usual)}
+
+
+def _room(first: float, parts: Sequence[float]) -> int:
+    """Return the greatest height of the drawing [mm] with which the parts fill no more than two pages."""
+    heights = range(MOST_MM, LEAST_MM, -STEP_MM)
+    return next((high for high in heights if _pages(first + high, parts) <= PAGES), LEAST_MM)
+
+
+def _pages(used: float, parts: Sequence[float]) -> int:
+    """Return how many pages the parts take after what is used of the first; no part is broken."""
+    pages = 1
+    for part in parts:
+        if used + part > PAGE_MM:
+            pages, used = pages + 1, 0
+        used += part
+    return pages if used <= PAGE_MM else pages + 1
+
+
+def _fitted(svg: str, room: int) -> SafeString:
+    """Return the drawing no higher than this [mm]; made smaller it names no ratio, and its bar stays true."""
+    found = SIZE.search(svg)
+    if not found:
+        return drawn(svg)
+    width, high = map(float, found.groups())
+    share = min(1, room / high)
+    smaller = SIZE.sub(f'width="{width * share:.2f}mm" height="{high * share:.2f}mm"', svg, count=1)
+    return drawn(smaller if share == 1 else RATIO.sub("", smaller))
+
+
+def _first_page(made: Made) -> float:
+    """Return the height of head, warnings, cut list and slots [mm]."""
+    high = HEAD_MM + _lines(" ".join(made["lookouts"]), "look")
+    if not made["cut"]:
+        return high
+    columns = made["cut"]["columns"]
+    rows = PART_MM + ROW_MM * (1 + len(columns[0]))
+    cutting = PART_MM + _lines(" ".join(" ".join(line) for line in made["cut"]["lines"]), "half")
+    slots = _block(made["slots"], "half") if made["slots"] else 0
+    return high + (max(rows, cutting + slots) if len(columns) == 1 else rows + max(cutting, slots))
+
+
+def _parts(made: Made) -> list[float]:
+    """Return the height of each part that comes after the cut list, in their order [mm]."""
+    blocks, count = made["blocks"], len(made["blocks"])
+    wide = "whole" if count == 1 else "half" if count == 2 else "third"
+    coats, sessions = made["coats"], made["sessions"]
+    cautions = max(
+        (sum(len(c["title"] + c["text"]) + 25 for c in column) for column in made["cautions"]), default=0
+    )
+    checked = 8 * len(made["checks"]) + sum(
+        len(stage["title"])
+        + 8
+        + sum(len(one["title"] + one["allowed"]) + 12 * one["write"] for one in stage["checks"])
+        for stage in made["checks"]
+    )
+    noted = _lines(" ".join(coats["notes"]), "whole")
+    return [
+        _block(made["ends"], "half") if made["ends"] else 0,
+        max((_block(block, wide) for block in blocks), default=0),
+        PART_MM + 10 + ROW_MM * (1 + len(sessions["rows"])),
+        PART_MM + 8 + LINE_MM + ROW_MM * (1 + len(coats["rows"])) + noted,
+        PART_MM + LINE_MM * checked / 3 / LETTERS["third"],
+        PART_MM + 3.6 * cautions / LETTERS["third"],
+        19,
+    ]
+
+
+def _block(block: Any, wide: str) -> float:
+    letters = LETTERS[wide] - 12
+    lines = sum(1 + len(text) // letters for _, text in block.lines)
+    return PART_MM + LINE_MM * lines + _lines(" ".join(block.notes), wide)
+
+
+def _lines(text: str, wide: str) -> float:
+    return LINE_MM * -(-len(text) // LETTERS[wide])
