@@ -124,6 +124,7 @@ PERSONAL = {
     "withdrawal": "wrong van on it", "credit": "the second coat was free", "repaid": "rounded up at the fair",
     "postcode": "AL4 7QX", "city": "Aldersey-on-Sea", "client tax": "DE811569869",
     "exempt": "certificate 77-B of the county",
+    "exempt state": "Upper Aldersey",
     "iban": "DE75512108001245126199", "answers": "Wiebke Lindenau", "shop phone": "555 0188",
     "account": "Lindenau and Daughters", "buyer": "order 77-1 of the loft", "endpoint": "0204:991-03730-19",
     "quote words": "As we walked through by the window", "quote terms": "Held against storm and flood",
@@ -183,6 +184,9 @@ def _told() -> Work:
         country="DE",
         tax_id=P["client tax"],
         exempt=P["exempt"],
+        exempt_state=P["exempt state"],
+        exempt_from="2026-01-04",
+        exempt_until="2031-12-28",
         buyer_reference=P["buyer"],
         endpoint=P["endpoint"],
     )

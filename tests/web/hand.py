@@ -142,6 +142,7 @@ class Hand:
             unit_code=self.one(["C62", "HUR"], ["", "XXX"]),
             tax_category=self.one(list(TAX_CATEGORIES), ["x"]),
             tax_pct=Decimal(self.one(["0", "7.5", "19"], ["-1", "100", "101"])),
+            with_tax=self.one([False], [True]),
         )
 
     def lines(self) -> list[Line]:
@@ -191,6 +192,8 @@ class Hand:
             "postcode": self.one(["AL4 7QX", "12345"], ["x" * 30]), "country": self.one(["DE", "US"],
             ["XX", "de"]),
             "tax_id": self.one(["DE811569869", "x"], ODD_WORDS), "exempt": self.words(),
+            "exempt_state": self.words(),
+            "exempt_until": self.one(["2026-12-31", ""], ["31.12.", "2026-13-01"]),
             "buyer_reference": self.one(["991-03730-19", "order 77"], ["991-03730-18"]),
             "endpoint": self.one(["0204:991-03730-19", "a@b.example"], ["9999:1", "x"]),
         }  # fmt: skip

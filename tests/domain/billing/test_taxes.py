@@ -15,7 +15,7 @@ from stdnum.eu.vat import MEMBER_STATES
 
 from jobs.core.errors import NotYet
 from jobs.domain.billing.invoice_commands import issue_invoice
-from jobs.domain.billing.prices import Line, set_price
+from jobs.domain.billing.prices import Line, set_price, usual_tax
 from jobs.domain.billing.taxes import EU, TAX_CATEGORIES, code_of, reason_of
 from jobs.domain.clients.commands import change_client
 from jobs.domain.workshop.commands import set_shop
@@ -88,6 +88,43 @@ def test_why_a_client_is_exempt_stays_out_of_the_log(work: Work):
     issued = Event.objects.get(kind="paper_issued", body__contains='"kind":"invoice"')
     assert "4711" not in issued.body
     assert "4711" in read(Paper.objects.get(kind=Paper.INVOICE).frozen_ref)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("days", "category", "notice"),
+    [
+        ({"exempt_until": "2026-03-31"}, "E", ""),
+        ({"exempt_until": "2026-03-01"}, "S", "ran out on 1 March 2026; VAT is charged"),
+        ({"exempt_from": "2026-04-01"}, "S", "holds from 1 April 2026; VAT is charged"),
+    ],
+)
+def test_new_lines_are_exempt_while_the_certificate_holds(
+    work: Work, days: dict[str, str], category: str, notice: str
+):
+    """The day is 2 March 2026. What is not told is named in a notice, with certificate and client."""
+    piece = work.accepted()
+    set_shop(work.call(), **IN_GERMANY, settings={"tax_pct": "19"})
+    client = {"exempt": "Certificate 77-B for exhibits", "exempt_state": "Ohio", **days}
+    change_client(work.call(), client=piece.commission.client_id, **client)
+    usual = usual_tax(piece.commission, work.now.date())
+    assert (usual.tax_category, usual.tax_pct) == (category, 0 if category == "E" else 19)
+    line = Line(description="Top as drawn", unit_price=D(1000), **usual.line())
+    done = set_price(work.call(), commission=piece.commission.number, lines=[line])
+    told = "; ".join(done.notices)
+    assert notice in told and bool(notice) == ("77-B for exhibits of Orla Fenwick" in told)
+
+
+@pytest.mark.django_db
+def test_a_certificate_that_ran_out_before_the_invoice_is_named(work: Work):
+    piece = priced(
+        work, "E", {}, {"exempt": "Certificate 77-B", "exempt_state": "Ohio", "exempt_until": "2026-03-31"}
+    )
+    work.go(days=40)
+    done = issue_invoice(work.call(), commission=piece.commission.number)
+    assert "77-B of Orla Fenwick ran out on 31 March 2026; no VAT is charged" in "; ".join(done.notices)
+    (total,) = json.loads(read(Paper.objects.get(kind=Paper.INVOICE).frozen_ref))["totals"]
+    assert total["reason"] == "Certificate 77-B, Ohio, valid until 31 March 2026"
 
 
 def priced(work: Work, category: str, shop: dict[str, str], client: dict[str, Any]) -> Piece:
