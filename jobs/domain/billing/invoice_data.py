@@ -52,7 +52,7 @@ def gaps(content: Mapping[str, Any]) -> list[Gap]:
             "K" not in categories or content.get("supplied_on"),
             "the day it was delivered", "order", "supplied_on",
         ),  # BR-IC-11
-        (_is_currency(content["currency"]), "a currency with a code of three letters", "shop", "currency"),
+        (_is_currency(content["currency"]), "a currency of three letters", "shop", "currency"),
     )  # fmt: skip
     return [Gap(what=what, owner=owner, field=field) for held, what, owner, field in checks if not held]
 
@@ -73,11 +73,11 @@ def xrechnung_gaps(content: Mapping[str, Any]) -> list[Gap]:
         (client.get("postcode"), "the client's postal code", "client", "postcode"),  # BR-DE-9
         (
             client.get("buyer_reference"),
-            "the reference that the client asks for", "client", "buyer_reference",
+            "the client's reference", "client", "buyer_reference",
         ),  # BR-DE-15
         (
             client.get("endpoint") or client.get("email"),
-            "the client's e-mail or address for data", "client", "email",
+            "the client's e-mail", "client", "email",
         ),  # PEPPOL-EN16931-R010
     )  # fmt: skip
     return [Gap(what=what, owner=owner, field=field) for held, what, owner, field in checks if not held]

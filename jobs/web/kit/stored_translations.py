@@ -53,10 +53,10 @@ GAPS = (
     _("the shop's name"), _("the shop's country"), _("the shop's tax number"), _("the client's name"),
     _("the client's country"), _("why the client is exempt from tax"),
     _("its own invoice for what is outside tax"), _("the day it was delivered"),
-    _("a currency with a code of three letters"), _("who answers about invoices"),
+    _("a currency of three letters"), _("who answers about invoices"),
     _("the phone for invoices"), _("the shop's e-mail"), _("the shop's city"), _("the shop's postal code"),
     _("the shop's IBAN"), _("the client's city"), _("the client's postal code"),
-    _("the reference that the client asks for"), _("the client's e-mail or address for data"),
+    _("the client's reference"), _("the client's e-mail"),
 )  # fmt: skip
 """What an invoice as data may lack."""
 SETTINGS = (
