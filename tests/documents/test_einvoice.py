@@ -134,6 +134,22 @@ def test_forty_lines_follow_all_rules(work: Work):
     follows_all(said(the_paper(issue_invoice(work.call(), commission=number, supplied_on=DELIVERED))))
 
 
+def test_prices_with_their_tax_inside_follow_all_rules(work: Work):
+    piece = german(work, settings={"prices_include_tax": "yes"})
+    lines = [
+        taxed("19.99", quantity=Decimal(3), with_tax=True), taxed("4.99", with_tax=True),
+        taxed("0.07", quantity=Decimal(7), with_tax=True), taxed("33.33", pct="7", with_tax=True),
+        taxed("9.99", pct="7", quantity=Decimal("2.5"), with_tax=True),
+    ]  # fmt: skip
+    number = price(work, piece, *lines)
+    deposit = the_paper(issue_deposit(work.call(), commission=number, pct=Decimal(33)))
+    whole = the_paper(issue_invoice(work.call(), commission=number, supplied_on=DELIVERED))
+    # By hand: 59.97 + 4.99 + 0.49 + 33.33 + 24.98 (24.975) = 123.76
+    assert deposit.invoice.total + whole.invoice.total == Decimal("123.76")
+    for paper in (deposit, whole):
+        follows_all(said(paper))
+
+
 def test_without_what_germany_asks_for_the_file_follows_the_european_rules_alone(work: Work):
     piece = german(work, {"buyer_reference": ""})
     number = price(work, piece, taxed("1000"))
