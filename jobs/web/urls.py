@@ -34,6 +34,7 @@ from jobs.web.stages import (
     stages,
     wait_progress,
 )
+from jobs.web.stock import bills as bills_of_boards
 from jobs.web.stock import boards, product_sheets, supplies
 from jobs.web.workshop import (
     calendar_feed,
@@ -216,6 +217,7 @@ urlpatterns = [
     path("stock/shopping/print/", work_papers.shopping_print, name="shopping-print"),
     path("stock/labels/", work_papers.board_labels, name="board-labels"),
     path("stock/boards/new/", boards.add, name="add-board"),
+    path("stock/boards/bill/", bills_of_boards.bill, name="board-bill"),
     path("stock/boards/<int:number>/", boards.board, name="board"),
     path("stock/boards/<int:number>/<str:verb>/", boards.board_verb, name="board-verb"),
     path("stock/supplies/new/", supplies.add, name="add-supply"),

@@ -48,6 +48,8 @@ ARGUMENTS: dict[str, Draw] = {
     "payment": lambda h: h.row(Payment.objects),
     "cost": lambda h: h.row(Cost.objects),
     "board": lambda h: h.row(Board.objects, "number"),
+    "boards": lambda h: h.some(list(Board.objects.values_list("number", flat=True)), 2),
+    "total": lambda h: str(h.number()),
     "appointment": lambda h: h.row(Appointment.objects),
     "sending": lambda h: h.row(PaperSending.objects),
     "reading": lambda h: h.row(MoistureReading.objects),

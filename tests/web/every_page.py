@@ -99,6 +99,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
 
     return {
         **about("bench commissions new-commission receivables clients add-client climate hours"),
+        **about("board-bill"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
         "search": [of("search"), f"{of('search')}?q=table"],
         **about("plan day new-date"),

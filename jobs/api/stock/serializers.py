@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page
+from jobs.domain.stock.bills import MOST_BOARDS
 from jobs.domain.stock.boards import LENGTHS, LONGEST_NOTE, MEASURED
 from jobs.domain.stock.supplies import UNITS
 from jobs.models import Board, Supply
@@ -35,6 +36,15 @@ class BoardIn(BoardChangeIn):
         for name in MEASURED:
             fields[name].required = True
         return fields
+
+
+class BillIn(CommandIn):
+    """One bill for several boards."""
+
+    boards = serializers.ListField(
+        child=serializers.IntegerField(), min_length=1, max_length=MOST_BOARDS, help_text="Their numbers."
+    )
+    total = Typed(help_text="The sum without tax, in the shop's currency.")
 
 
 class MoistureIn(CommandIn, UnitsIn):

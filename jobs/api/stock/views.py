@@ -8,12 +8,13 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
-from jobs.api.kit.permissions import Worker
+from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import command_routes, route, view_route
 from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
+    BillIn,
     BoardChangeIn,
     BoardDone,
     BoardIn,
@@ -29,6 +30,7 @@ from jobs.api.stock.serializers import (
 )
 from jobs.core.units import Units
 from jobs.domain import lookups
+from jobs.domain.stock.bills import price_boards
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -92,6 +94,9 @@ def _read_moisture(call: CommandContext, *, board: int, units: Units, **asked: A
     return read_moisture(call, board=board, units=units, **typed)
 
 
+PRICE = BOARD.changes(
+    price_boards, BillIn, "Lay the sum of a bill on boards without a price, by their board feet, to the cent."
+)
 VOID_MOISTURE = BOARD.changes(
     void_moisture, CommandIn, "Take a reading back; it stays to be seen and counts no more."
 )
@@ -113,6 +118,7 @@ ONE = "boards/<key:board>/"
 ROUTES = [
     view_route("boards/", "boards", BoardsView),
     view_route(ONE, "board", BoardView),
+    route("boards/price/", "boards-price", Owner, post=PRICE),
     *command_routes(ONE, Worker, COMMANDS, name="board-{}"),
     route(f"{ONE}moisture/<key:reading>/void/", "board-moisture-void", Worker, post=VOID_MOISTURE),
 ]

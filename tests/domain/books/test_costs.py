@@ -6,17 +6,18 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from jobs.core.errors import AlreadyDone, Forbidden, Invalid, ShopError
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, ShopError, WrongState
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.books.actual import sheet_view
 from jobs.domain.books.costs import add_cost, correct_cost, void_cost
+from jobs.domain.stock.bills import price_boards
 from jobs.domain.stock.boards import add_board, reserve_board, use_board, write_off_board
 from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.supplies import add_supply, price_supply
 from jobs.domain.workshop.commands import set_shop
-from jobs.models import Commission, Cost, Piece
+from jobs.models import Board, Commission, Cost, Piece
 from jobs.models.bases import row_key
 from tests.shop_fixtures import INCHES, SHORT, Work, a_maker, a_price, the_paper
 
@@ -150,3 +151,25 @@ def test_a_helper_adds_no_cost(work: Work):
     with pytest.raises(ShopError) as refused:
         bought(Work(a_maker(), work.now), piece)
     assert isinstance(refused.value, Forbidden)
+
+
+def test_one_bill_falls_on_its_boards_by_their_feet_to_the_cent(work: Work):
+    whole, other = a_board(work), a_board(work)
+
+    half = int(add_board(work.call(), **BOARD | {"length": "50"}).events[0].data["board"])
+    price_boards(work.call(), boards=[whole, other, half], total="100.00")
+    # two boards and half a one: 100.00 / 2.5 = 40.00 each, 20.00 the half
+    prices = dict(Board.objects.values_list("number", "price"))
+    assert (prices[whole], prices[other], prices[half]) == (D("40.00"), D("40.00"), D("20.00"))
+    with pytest.raises(WrongState) as refused:
+        price_boards(work.call(), boards=[whole], total="10.00")
+    assert "has a price already" in str(refused.value)
+    three = [a_board(work) for _ in range(3)]
+    price_boards(work.call(), boards=three, total="100.00")
+    assert sum(Board.objects.get(number=n).price or 0 for n in three) == D("100.00")
+    for wrong in ({"boards": [], "total": "1"}, {"boards": [half, half], "total": "1"}):
+        with pytest.raises(Invalid):
+            price_boards(work.call(), **wrong)
+    with pytest.raises(Invalid) as none:
+        price_boards(work.call(), boards=[a_board(work)], total="0")
+    assert none.value.field == "total"
