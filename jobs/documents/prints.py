@@ -88,7 +88,7 @@ def confirmation_pdf(number: str, *, today: date) -> bytes:
         "drawings": [
             f"{clean(d['label'])}: {d['number']}, revision {d['revision']}" for d in kept["drawings"]
         ],
-        "sha256": kept["shown_sha256"],
+        "sha256": kept["sha256"],
         "paper": kept["paper"],
     }
     return _print("confirmation", title, context, shop=head["shop"], today=today)

@@ -80,7 +80,9 @@ def change_html(frozen: Frozen) -> str:
 
 def _offer(title: str, frozen: Frozen, **more: Any) -> str:
     own, of_shop = clean(frozen["terms"]), clean(frozen["shop"].get("terms"))
-    terms, choices = own or of_shop, [_choice(one) for one in frozen["alternatives"]]
+    is_change = "promised_before" in frozen  # the terms stand in the quote that it changes
+    terms = own or ("" if is_change else of_shop)
+    choices = [_choice(one) for one in frozen["alternatives"]]
     drawings = {one["line"]: _drawing(one) for one in frozen.get("pieces", []) if one["drawing"]}
     return html_of(
         "quote",

@@ -14,6 +14,7 @@ from jobs.domain.billing.prices import Line
 from jobs.domain.papers.kinds import paper_kind
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.draft_content import Alternative
+from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.log.private_texts import read
 from jobs.models import Offer, Paper
@@ -110,6 +111,12 @@ def test_a_change_order_says_the_price_before_and_after():
     prices = ("+ 108.25 USD", "2,679.19 USD", "2,787.44 USD")
     for part in ("Change order X2026-0001", *prices, "A bevel as drawn"):
         assert part in said, part
+    assert "From then on" in pages(file_of(Paper.objects.get(kind=Paper.CHANGE)))[-1], "where it is signed"
+    accept_offer(work.call(), offer=f"{number}-X1", version=1)
+    shown = offer_view(Offer.objects.get(kind=Offer.Kind.CHANGE), today=work.now.date())
+    # 2,475.00 x 1.0825 and 2,575.00 x 1.0825, each to the cent: what the paper says stands on the screen.
+    assert (shown["total_before"], shown["total_after"]) == (Decimal("2679.19"), Decimal("2787.44"))
+    assert shown["acceptance"]["total"] == shown["total_after"]
     deposit = Paper.objects.get(what="deposit")
     assert "Deposit invoice" in words(file_of(deposit))
     assert f"Deposit {deposit.invoice.total:,} USD, 50 % of 2,679.19" in words(file_of(quote)), "to the cent"

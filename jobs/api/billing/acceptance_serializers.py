@@ -47,7 +47,7 @@ class AcceptanceOut(serializers.Serializer):
     accepted_by = serializers.CharField()
     how = serializers.CharField(help_text="page, told, written or signed; empty for an old one")
     paper = serializers.CharField()
-    shown_sha256 = serializers.CharField(help_text="Of the PDF that was shown; empty where it had no file.")
+    sha256 = serializers.CharField(help_text="Of the PDF that was shown; its bytes never change.")
     total = AmountOut(allow_null=True, help_text="Agreed to, with tax; of a change order the new price.")
     deposit = AmountOut(allow_null=True)
     chosen = serializers.ListField(child=serializers.CharField(), help_text="The choices in words.")

@@ -20,8 +20,9 @@ HOWS = ("told", "written", "signed")
 def acceptance_of(offer: Offer, alternatives: list[dict[str, Any]], frozen: str) -> dict[str, Any] | None:
     """Return what is kept of the yes to a version; None where it is not accepted.
 
-    ``alternatives`` are those of its content, ``frozen`` is what its paper says. A yes of an earlier version
-    of the service has no hash and no sums.
+    ``alternatives`` are those of its content, ``frozen`` is what its paper says. The hash is that
+    of the PDF that was shown; one that was still being prepared has the hash of its first bytes, which never
+    change. A yes of an earlier version of the service has no sums.
     """
     if offer.step != Offer.Step.ACCEPTED or offer.paper is None:
         return None
@@ -31,7 +32,7 @@ def acceptance_of(offer: Offer, alternatives: list[dict[str, Any]], frozen: str)
         "accepted_by": offer.decided_by,
         "how": offer.how,
         "paper": offer.paper.number,
-        "shown_sha256": offer.shown_sha256,
+        "sha256": offer.shown_sha256 or offer.paper.file_sha256,
         "total": offer.agreed_total,
         "deposit": offer.agreed_deposit,
         "chosen": [one["description"] for one in alternatives if one["position"] in offer.chosen],

@@ -168,7 +168,7 @@ def test_what_was_shown_is_kept_with_the_yes(api: Api, number: str, piece: str):
     kept = api.post(f"{at}accept/", {"version": 1, **scan}).data["offer"]
     assert (kept["included"], kept["excluded"]) == ("two coats", "")
     told = kept["acceptance"]
-    assert (told["how"], told["paper"], told["shown_sha256"]) == ("signed", "Q2026-0001", shown)
+    assert (told["how"], told["paper"], told["sha256"]) == ("signed", "Q2026-0001", shown)
     assert told["total"] == kept["agreed"]["total"] != kept["total"], "with what was chosen"
     assert "black walnut" in told["chosen"][0]
     assert (told["drawings"][0]["number"], told["drawings"][0]["revision"]) == (f"{piece}-C", 1)

@@ -1,10 +1,13 @@
 """Quotes and change orders on the owner's pages."""
 
 import re
+from io import BytesIO
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.template.loader import render_to_string
+from PIL import Image
 
 from calcs.joints import joiners
 from jobs.domain.pieces.bill_of_materials import HARDWARE
@@ -12,7 +15,7 @@ from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import change_person
 from jobs.domain.workshop.commands import set_shop
 from jobs.management.demo import load_story
-from jobs.models import Commission, Offer, Paper, Person, Piece
+from jobs.models import Commission, Offer, Paper, Person, Picture, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.pages import Page, Pages, by_hand, head
 
@@ -311,3 +314,19 @@ def test_the_demo_shop_has_a_price_of_everything_that_a_quote_counts(db: None):
     assert held["joinery_prices"].keys() == set(joiners.NAMES)
     assert held["hardware_prices"].keys() == set(HARDWARE)
     assert held["price_per_board_foot"] and held["hourly_rate"] and held["disc_price"]
+
+
+def test_a_signed_copy_is_kept_with_the_yes_and_seen_on_its_page(pages: Pages, piece: Piece):
+    at = the_quote(pages, piece.commission.number)
+    pages.send(at, to="/issue/")
+    signed = BytesIO()
+    Image.new("RGB", (64, 48), "white").save(signed, "PNG")
+    copy = SimpleUploadedFile("signed.png", signed.getvalue(), "image/png")
+    form = pages.get(at).form("/1/accept/")
+    pages.send_form(f"{at}1/accept/", form, {"name": "Orla", "how": "signed", "picture": copy})
+    shown = pages.get(at)
+    for part in ("What they said yes to", "Orla", "A signed copy", "Q2026-0001", "Print the confirmation"):
+        assert part in shown.words, part
+    picture = Picture.objects.get()
+    assert picture.owner_only and f"/pictures/{picture.id}/" in shown.text
+    assert pages.http.get(f"{at}confirmation/").content.startswith(b"%PDF")
