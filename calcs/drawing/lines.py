@@ -57,7 +57,7 @@ BARS: dict[str, list[int]] = {
     "in": [n * IN for n in (48, 24, 12, 6, 3, 1)],
     "mm": [n * MM for n in (1000, 500, 200, 100, 50, 20)],
 }
-UNITS = {"in": "inches", "mm": "millimetres"}
+UNITS = {"in": "inches", "mm": "millimeters"}
 STEPS: dict[str, dict[str, Fraction]] = {
     "in": {"bench": Fraction(1, 16), "joint": Fraction(1, 64), "about": Fraction(1, 4)},
     "mm": {"bench": Fraction(1), "joint": Fraction(1, 2), "about": Fraction(5)},

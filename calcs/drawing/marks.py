@@ -1,4 +1,4 @@
-"""Marks on a sheet: lines, circles, slots and words in millimetres, before they become SVG or DXF."""
+"""Marks on a sheet: lines, circles, slots and words in millimeters, before they become SVG or DXF."""
 
 from __future__ import annotations
 

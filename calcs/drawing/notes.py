@@ -20,7 +20,8 @@ def notes_of(top: Top, name: str, unit: str) -> tuple[str, ...]:
 def _of_client(top: Top, unit: str) -> tuple[str, ...]:
     moves = f"Over a year the width moves {size(top.yearly, unit)}." if top.yearly else ""
     ends = "The ends do not move with it." if moves and top.ends_wide else ""
-    edge = f"{top.edge.words.capitalize()} edge, all round." if top.thickness else ""
+    words = top.edge.words.replace("bevelled", "beveled").capitalize()
+    edge = f"{words} edge, all round." if top.thickness else ""
     return tuple(filter(None, (edge, moves, ends)))
 
 

@@ -13,7 +13,7 @@ from jobs.api.notes import picture_views
 from jobs.api.notes import views as note_views
 from jobs.api.papers import views as paper_views
 from jobs.api.papers import work_paper_views
-from jobs.api.pieces import job_sheet_views
+from jobs.api.pieces import drawing_views, job_sheet_views
 from jobs.api.pieces import views as piece_views
 from jobs.api.planning import views as planning_views
 from jobs.api.reminders import views as reminder_views
@@ -30,7 +30,8 @@ urlpatterns = [
     *health.ROUTES, *people_views.ROUTES, *reminder_views.ROUTES, *workshop_views.ROUTES,
     *client_views.ROUTES, *commission_views.ROUTES, *update_views.ROUTES, *hours_views.ROUTES,
     *offer_views.ROUTES, *billing_views.ROUTES, *book_views.ROUTES,
-    *piece_views.ROUTES, *job_sheet_views.ROUTES, *stage_views.ROUTES, *route_views.ROUTES,
+    *piece_views.ROUTES, *job_sheet_views.ROUTES,
+    *drawing_views.ROUTES, *stage_views.ROUTES, *route_views.ROUTES,
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,
     *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES,

@@ -1,6 +1,6 @@
 """Drawings of pieces on sheets with a title block, one view a page. Dated, not stored."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from datetime import date
 
 from django.template.loader import render_to_string
@@ -21,47 +21,73 @@ from jobs.models import Paper as Issued
 from jobs.models.people import Role
 
 
-def drawings_pdf(pieces: Sequence[Piece], *, today: date, views: Iterable[str] = VIEWS) -> bytes | None:
+def drawings_pdf(pieces: Iterable[Piece], *, today: date, views: Collection[str] = VIEWS) -> bytes | None:
     """Return the sheets of pieces, of the views asked for; None where nothing can be drawn."""
-    paper_size, unit = settings()["paper_size"], shop_unit()
-    wide, high = SHEETS[paper_size]
-    paper = Paper(width=wide, height=high, unit=unit)
-    texts = Texts(refs_of([*pieces, *{piece.commission.client for piece in pieces}]))
-    shop, creator = shop_texts(), _creator()
-    sheets = []
-    for piece in pieces:
-        label, wanted = clean(texts[piece.label_ref]), set(views)
-        of_it = [view for view in views_of(piece.computed, piece.inputs) if view in wanted]
-        approved, open_one = _approval(piece)
-        for n, view in enumerate(of_it, start=1):
-            block = Block(
-                legal_owner=", ".join(filter(None, (clean(shop["name"]), clean(shop["city"])))),
-                identification_number=f"{piece.number}-{view[0].upper()}",
-                date_of_issue=today.isoformat(),
-                sheet=f"{n}/{len(of_it)}",
-                title=label,
-                supplementary_title=f"{piece.quantity} of these" if piece.quantity > 1 else "",
-                approval_person=clean(texts[piece.commission.client.name_ref]) if approved else "",
-                creator=creator,
-                document_type=TITLES[view],
-                document_status=_status(view, approved=approved, open_one=open_one),
-                revision_index=str(piece.revision),
-                material=clean(str(piece.inputs.get("species") or "")),
-                tolerance=f"±{size(TOLERANCE[unit], unit, 'joint')}",
-            )
-            svg = draw_sheet(piece.computed, piece.inputs, view, paper=paper, block=block, title=label)
-            sheets.append(drawn(svg or ""))
+    listed = list(pieces)
+    sheets = [
+        drawn(svg) for piece in listed for svg in piece_sheets(piece, today=today, views=views).values()
+    ]
     if not sheets:
         return None
-    title = f"Drawings of {', '.join(dict.fromkeys(piece.number for piece in pieces))}"
-    context = {"sheets": sheets, "wide": wide, "high": high, "title": title, "shop": clean(shop["name"])}
+    paper_size = settings()["paper_size"]
+    wide, high = SHEETS[paper_size]
+    context = {
+        "sheets": sheets,
+        "wide": wide,
+        "high": high,
+        "title": f"Drawings of {', '.join(piece.number for piece in listed)}",
+        "shop": clean(shop_texts()["name"]),
+    }
     return press.to_pdf(render_to_string("papers/drawings.html", context), size=paper_size)
 
 
 def quote_drawings_pdf(issued: Issued) -> bytes | None:
     """Return the client drawings of a commission's pieces, which go with its quote; None without any."""
-    pieces = list(issued.commission.pieces.order_by("number")) if issued.commission else []
+    pieces = issued.commission.pieces.order_by("number") if issued.commission else []
     return drawings_pdf(pieces, today=timezone.localtime(issued.issued_at).date(), views=("client",))
+
+
+def piece_sheets(piece: Piece, *, today: date, views: Collection[str] = VIEWS) -> dict[str, str]:
+    """Return the sheets of a piece as SVG on the shop's paper, by view; each says its place among all."""
+    wide, high = SHEETS[settings()["paper_size"]]
+    paper = Paper(width=wide, height=high, unit=shop_unit())
+    of_it = views_of(piece.computed, piece.inputs)
+    if not of_it:
+        return {}
+    blocks = _blocks(piece, of_it, unit=paper.unit, today=today)
+    title = f"{piece.number} {next(iter(blocks.values())).title}"
+    drawings = {
+        view: draw_sheet(piece.computed, piece.inputs, view, paper=paper, block=blocks[view], title=title)
+        for view in of_it
+        if view in views
+    }
+    return {view: svg for view, svg in drawings.items() if svg}
+
+
+def _blocks(piece: Piece, views: list[str], *, unit: str, today: date) -> dict[str, Block]:
+    """Return the title block of each sheet of a piece."""
+    client = piece.commission.client
+    texts, shop = Texts(refs_of([piece, client])), shop_texts()
+    approved = _is_approved(piece)
+    is_open = not approved and What.DRAWING in asked_of(piece, piece.stages.all())
+    return {
+        view: Block(
+            legal_owner=", ".join(filter(None, (clean(shop["name"]), clean(shop["city"])))),
+            identification_number=f"{piece.number}-{view[0].upper()}",
+            date_of_issue=today.isoformat(),
+            sheet=f"{n}/{len(views)}",
+            title=clean(texts[piece.label_ref]),
+            supplementary_title=f"{piece.quantity} of these" if piece.quantity > 1 else "",
+            approval_person=clean(texts[client.name_ref]) if approved else "",
+            creator=_creator(),
+            document_type=TITLES[view],
+            document_status=_status(view, approved=approved, is_open=is_open),
+            revision_index=str(piece.revision),
+            material=clean(str(piece.inputs.get("species") or "")),
+            tolerance=f"±{size(TOLERANCE[unit], unit, 'joint')}",
+        )
+        for n, view in enumerate(views, start=1)
+    }
 
 
 def _creator() -> str:
@@ -69,14 +95,14 @@ def _creator() -> str:
     return clean(str(owner)) if owner else ""
 
 
-def _approval(piece: Piece) -> tuple[bool, bool]:
-    """Return whether the client approved the drawing as it is now, and whether that is still asked for."""
+def _is_approved(piece: Piece) -> bool:
+    """Return whether the client approved the drawing as the piece is now."""
     said = Approval.objects.filter(piece=piece.number, what=What.DRAWING).exclude(approved_at=None)
-    approved = any(is_current(one, piece) for one in said)
-    return approved, not approved and What.DRAWING in asked_of(piece, piece.stages.all())
+    return any(is_current(one, piece) for one in said)
 
 
-def _status(view: str, *, approved: bool, open_one: bool) -> str:
-    if open_one:
+def _status(view: str, *, approved: bool, is_open: bool) -> str:
+    """Return the status of a sheet: the client approves the client drawing, which releases the others."""
+    if is_open:
         return "For approval"
     return "Approved" if approved and view == "client" else "Released"

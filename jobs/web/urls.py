@@ -20,7 +20,7 @@ from jobs.web.books import bookkeeping, costs, profit
 from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
-from jobs.web.pieces import calculator, pieces, wood
+from jobs.web.pieces import calculator, drawings, pieces, wood
 from jobs.web.planning import dates, day_sheet
 from jobs.web.stages import (
     equipment,
@@ -142,6 +142,9 @@ urlpatterns = [
     path("commissions/<str:number>/invoice/", bills.invoice, name="invoice"),
     path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
     path("pieces/<str:number>/wood.svg", wood.wood, name="wood"),
+    path("pieces/<str:number>/drawings/", drawings.drawings, name="drawings"),
+    path("pieces/<str:number>/drawings/<str:view>/", drawings.drawings, name="drawing"),
+    path("pieces/<str:number>/drawings.pdf", drawings.as_pdf, name="drawings-pdf"),
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
     path("pieces/<str:number>/label/", work_papers.label_of_piece, name="piece-label"),
     path("pieces/<str:number>/figures/", pieces.figures, name="piece-figures"),

@@ -43,7 +43,7 @@ NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "books-file", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "offer-confirmation", "invoice-file",
-    "piece-label", "wood", "shopping-print", "board-labels", "cost-receipt",
+    "piece-label", "wood", "drawings-pdf", "shopping-print", "board-labels", "cost-receipt",
     "logo-file", "paper-sample",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer", "signed-copy",  # redirects
     "client-accept", "client-decline", "client-ask", "client-approve", "client-opened", "client-wood",
@@ -125,6 +125,8 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("write-offer", written.number),
         **about("client-page", token),
         **about("change-piece remove-piece lay-out piece-route piece-figures", piece.number),
+        **about("drawings", piece.number),
+        **about("drawing", piece.number, "glue-up"),
         **about("wall", make_token(owner, label="Ada", now=timezone.now(), scope=Scope.WALL)[1]),
         **about("route-move", piece.number, "square-ends"),
         **about("write-note take-picture glue-up-now", piece.number, "glue-up"),

@@ -1,4 +1,4 @@
-"""The job sheet of a piece, which the bench works from, its drawing, and its wood."""
+"""The job sheet of a piece, which the bench works from, and its wood."""
 
 from typing import Any
 
@@ -16,9 +16,7 @@ from jobs.api.pieces.job_sheet_serializers import JobSheetOut, WoodQuery
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.commissions.job_sheet import job_sheet
-from jobs.domain.pieces.drawing import bench_drawing
 from jobs.domain.pieces.wood import wood_drawing
-from jobs.domain.settings import shop_unit
 from jobs.domain.waits.queries import read_routes
 
 
@@ -32,21 +30,6 @@ class JobSheetView(View):
         """Rip list, slots, glue, clamps, coats, lifts, what to check, and the cautions; no prices."""
         read = read_routes([lookups.piece(piece)])
         return Response(present(job_sheet(read.routes[0], read.texts)))
-
-
-class DrawingView(FileView):
-    """The drawing of a piece."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(responses={(200, "image/svg+xml"): OpenApiTypes.STR})
-    def get(self, request: Request, piece: str) -> Any:
-        """Strips, slots, clamps and recesses to scale, drawn from what was figured; 404 without a layout."""
-        found = lookups.piece(piece)
-        drawn = bench_drawing(found.computed, found.inputs, unit=shop_unit(), title=found.number)
-        if drawn is None:
-            raise NotFound(f"piece {piece} has no layout to draw", field="piece", value=piece)
-        return _picture(drawn, found.number)
 
 
 class WoodView(FileView):
@@ -74,6 +57,5 @@ def _picture(drawn: str, name: str) -> HttpResponse:
 
 ROUTES = [
     view_route(f"{PIECE}job-sheet/", "job-sheet", JobSheetView),
-    view_route(f"{PIECE}drawing.svg", "drawing", DrawingView),
     view_route(f"{PIECE}wood.svg", "wood", WoodView),
 ]

@@ -100,6 +100,7 @@ OFFICE = (
     _("Record the payment"), _("Record the deposit"), _("Send the deposit invoice"), _("Send the invoice"),
     _("Remind of the payment"),
 )  # fmt: skip
+DRAWINGS = _("Client drawing"), _("Glue-up plan"), _("Underside"), _("Breadboard end")
 METHODS = _("cash"), _("check"), _("transfer"), _("card"), _("other")
 
 

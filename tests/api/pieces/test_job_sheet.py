@@ -76,6 +76,20 @@ def test_the_drawing_is_an_image_by_itself(api, piece):
     assert drawn.findtext(f"{SVG}title").startswith(piece["number"])
 
 
+def test_every_drawing_is_a_sheet_in_the_shops_size_a_template_and_a_page(api, piece):
+    place = f"pieces/{piece['number']}/"
+    assert [one["view"] for one in api.get(f"{place}drawings/").data] == ["client", "glue-up"]
+    sheet = ElementTree.fromstring(api.get(f"{place}drawing.svg?view=client").content)
+    assert (sheet.get("width"), sheet.get("height")) == ("279.4mm", "215.90mm")
+    said = {text.text for text in sheet.iter(f"{SVG}text")}
+    assert {f"{piece['number']}-C", "Client drawing", "1/2", "For approval"} <= said
+    template = api.get(f"{place}drawing.dxf?view=glue-up")
+    assert template.headers["Content-Disposition"].endswith(f'{piece["number"]}-glue-up.dxf"')
+    assert template.content.startswith(b"  0\nSECTION") and b"1:1 in inches" in template.content
+    refused(api.get(f"{place}drawing.svg?view=underside"), 404, "not-found", "view")
+    refused(api.get(f"{place}drawing.dxf?view=side"), 422, "invalid", "view")
+
+
 def test_the_wood_is_an_image_whole_or_as_a_thumbnail(api, piece):
     whole, small = (api.get(f"pieces/{piece['number']}/wood.svg{end}") for end in ("", "?small=true"))
     assert whole.headers["Content-Type"] == small.headers["Content-Type"] == "image/svg+xml"

@@ -53,7 +53,7 @@ def shapes(view: ElementTree.Element, what: str) -> list[ElementTree.Element]:
 
 
 def told(words: str, unit: str) -> Fraction:
-    """Return the millimetres that a size says, without its lead and its tolerance."""
+    """Return the millimeters that a size says, without its lead and its tolerance."""
     bare = re.sub(r"[^\d/.\s\u00a0]", " ", words.split("±")[0])
     value = sum((Fraction(part) for part in bare.split()), Fraction(0))
     return value * Fraction("25.4") if unit == "in" else value

@@ -71,7 +71,7 @@ def test_hidden_edges_begin_and_end_with_a_dash():
 
 
 @pytest.mark.parametrize(
-    ("millimetres", "unit", "step", "says"),
+    ("millimeters", "unit", "step", "says"),
     [
         ("25.4", "in", "bench", "1"),
         ("44.45", "in", "bench", "1\u00a0\u00a03/4"),
@@ -82,5 +82,5 @@ def test_hidden_edges_begin_and_end_with_a_dash():
         ("0", "in", "bench", "0"),
     ],
 )
-def test_sizes_are_told_as_the_bench_reads_them(millimetres: str, unit: str, step: str, says: str):
-    assert size(float(millimetres) * MM, unit, step) == says
+def test_sizes_are_told_as_the_bench_reads_them(millimeters: str, unit: str, step: str, says: str):
+    assert size(float(millimeters) * MM, unit, step) == says

@@ -35,9 +35,9 @@ PAPERS = {
     "letter": Paper(width=SHEETS["letter"][0], height=SHEETS["letter"][1], unit="in"),
     "A4": Paper(width=SHEETS["A4"][0], height=SHEETS["A4"][1], unit="mm"),
     "phone, inches": Paper(width=PHONE_WIDE, unit="in", compact=True),
-    "phone, millimetres": Paper(width=PHONE_WIDE, unit="mm", compact=True),
+    "phone, millimeters": Paper(width=PHONE_WIDE, unit="mm", compact=True),
     "job sheet, inches": Paper(width=190, unit="in"),
-    "job sheet, millimetres": Paper(width=170, unit="mm"),
+    "job sheet, millimeters": Paper(width=170, unit="mm"),
 }
 STEPS = {
     "joint": {"in": 25.4 / 64, "mm": 0.5},
