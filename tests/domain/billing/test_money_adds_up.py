@@ -8,6 +8,7 @@ The expected sums are added up here, from the papers and the payments alone.
 import json
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal as D
 from html import unescape
@@ -73,9 +74,12 @@ class Books(RuleBasedStateMachine):
 
     @initialize(
         lines=st.lists(LINES, min_size=1, max_size=3), asked=ASKED, difference=CENTS,
+        inside=st.booleans(),
         chosen=st.sampled_from([(), (1,), (2,), (1, 2)]),
     )  # fmt: skip
-    def order(self, lines: list[Line], asked: D, difference: D, chosen: tuple[int, ...]) -> None:
+    def order(
+        self, lines: list[Line], asked: D, difference: D, inside: bool, chosen: tuple[int, ...]
+    ) -> None:
         self.block = transaction.atomic()
         self.block.__enter__()
         self.seen: dict[str, dict[str, Any]] = {}
@@ -85,6 +89,8 @@ class Books(RuleBasedStateMachine):
             Alternative(description="A groove for cables", difference=D("85.40")),
         ]
         call, offer = self.work.call, f"{self.number}-Q1"
+        self.inside = inside
+        lines = [replace(line, with_tax=inside) for line in lines]
         total = price_of(lines).sums.gross
         asks = {"deposit_pct": asked} if asked >= 0 else {"deposit_sum": min(-asked, total)}
         draft_quote(call(), commission=self.number, lines=lines, alternatives=others, **asks)
@@ -117,7 +123,7 @@ class Books(RuleBasedStateMachine):
 
     @rule(line=LINES, sign=st.sampled_from([1, -1]), is_agreed=st.booleans())
     def change(self, line: Line, sign: int, is_agreed: bool) -> None:
-        changed = Line(**{**vars(line), "quantity": line.quantity * sign})
+        changed = replace(line, quantity=line.quantity * sign, with_tax=self.inside)
 
         def act() -> CommandResult:
             draft = draft_change_order(
@@ -371,8 +377,8 @@ def play(work: Work, number: str, *, examples: int, steps: int, **more: Any) -> 
 
 
 def test_whatever_is_ordered_changed_paid_and_credited_the_papers_agree(work: Work, number: str):
-    play(work, number, examples=10, steps=12, derandomize=True)
-    assert played["examples"] == 10 and played["credit-note, part"] and played["receipt"]
+    play(work, number, examples=8, steps=12, derandomize=True)
+    assert played["examples"] == 8 and played["credit-note, part"] and played["receipt"]
 
 
 @pytest.mark.long
