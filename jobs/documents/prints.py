@@ -1,17 +1,20 @@
 """Prints without a number: the shopping list, labels for boards, labels for pieces. Dated, not stored."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from calcs.kit.rounding import places
 from jobs.documents.kit.layout import facts, html_of, logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.sizes import Sizes
-from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number
+from jobs.documents.kit.wording import clean, day, money, number
 from jobs.documents.lumber_list import lumber_words
+from jobs.domain.checks import in_range
 from jobs.domain.papers.letterhead import heading, shop_look, shop_texts
 from jobs.domain.quoting.accepted import the_acceptance
 from jobs.domain.settings import settings
@@ -23,7 +26,24 @@ HOW_WORDS = {
     "signed": "by a signed copy",
 }
 PER_SHEET = 14
-"""Two columns of seven."""
+"""Labels in two columns of seven, counted row by row from the top left."""
+BOARD_FOOT_M3 = Decimal("0.002359737216")
+"""A board foot is 144 cubic inches, an inch 25.4 mm (NIST SP 811, 2008, appendix B)."""
+
+
+def read_start(typed: str) -> int:
+    """Return the first free label of a sheet as it was typed; the first one where nothing was.
+
+    Raises
+    ------
+    Invalid
+        Naming the field, the value and the range.
+    """
+    start = int(typed) if typed.isdecimal() and len(typed) <= 3 else 0
+    if not typed:
+        return 1
+    in_range(start, 1, PER_SHEET, f"{typed[:20]} is no place on a sheet of labels", field="start")
+    return start
 
 
 def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
@@ -33,36 +53,44 @@ def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) ->
     )
 
 
-def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date) -> bytes:
-    """Return a label for each board: number, species, size, and a code with the address of its page."""
+def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date, start: int = 1) -> bytes:
+    """Return a label for each board: number, species, size, and a code with the address of its page.
+
+    ``start`` is the first label of the sheet that is still free.
+    """
+    sizes = Sizes.of_shop()
     labels = [
         {
             "big": str(board["number"]),
             "title": clean(board["species"]),
-            "lines": [_size(board, inches), _size(board, millimetres)],
-            "small": " · ".join(filter(None, (f"{number(board['board_feet'])} board ft", board["piece"]))),
+            "lines": [_size(board, sizes)],
+            "small": " · ".join(filter(None, (_volume(board["board_feet"], sizes), board["piece"]))),
             "code": code(
                 f"{address}/stock/boards/{board['number']}/", says=f"Code of board {board['number']}"
             ),
         }
         for board in boards
     ]
-    return _labels("Board labels", labels, today=today)
+    return _labels("Board labels", labels, today=today, start=start)
 
 
-def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date) -> bytes:
-    """Return a label for each piece, with a code that leads to the next thing to do on it."""
+def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date, start: int = 1) -> bytes:
+    """Return a label for each piece, with a code that leads to the next thing to do on it.
+
+    ``start`` is the first label of the sheet that is still free.
+    """
+    sizes = Sizes.of_shop()
     labels = [
         {
             "big": piece["number"],
             "title": clean(piece["label"]),
-            "lines": [_size(piece, inches)] if piece["length_len"] else [],
+            "lines": [_size(piece, sizes)] if piece["length_len"] else [],
             "small": clean(piece["species"]),
             "code": code(piece["next"], says=f"Code of piece {piece['number']}: what is next"),
         }
         for piece in pieces
     ]
-    return _labels("Piece labels", labels, today=today)
+    return _labels("Piece labels", labels, today=today, start=start)
 
 
 def confirmation_pdf(number: str, *, today: date) -> bytes:
@@ -109,12 +137,19 @@ def sample_pdf(*, today: date) -> bytes:
     return press.to_pdf(html, size=settings()["paper_size"], pictures=logo_in(head))
 
 
-def _size(sizes: dict[str, Any], write: Any) -> str:
-    return " × ".join(write(sizes[f"{side}_len"]) for side in ("thickness", "width", "length"))
+def _size(sides: dict[str, Any], sizes: Sizes) -> str:
+    return sizes.finished(*(sides[f"{side}_len"] for side in ("thickness", "width", "length")))
 
 
-def _labels(title: str, labels: list[dict[str, Any]], *, today: date) -> bytes:
-    sheets = [labels[n : n + PER_SHEET] for n in range(0, len(labels), PER_SHEET)]
+def _volume(board_feet: Decimal, sizes: Sizes) -> str:
+    if sizes.unit == "in":
+        return f"{number(board_feet)} board ft"
+    return f"{places(Decimal(board_feet) * BOARD_FOOT_M3, 3)} m³"
+
+
+def _labels(title: str, labels: list[dict[str, Any]], *, today: date, start: int) -> bytes:
+    used = [*[None] * (start - 1), *labels]
+    sheets = [used[n : n + PER_SHEET] for n in range(0, len(used), PER_SHEET)]
     pairs = [[[*sheet[n : n + 2], None][:2] for n in range(0, len(sheet), 2)] for sheet in sheets]
     return _print("labels", title, {"sheets": pairs}, shop={"name": ""}, today=today)
 

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from weasyprint.urls import URLFetcher
 
-from jobs.core.errors import AlreadyDone, NotYet
+from jobs.core.errors import AlreadyDone, Invalid, NotYet
 from jobs.documents.kit import pdf
 from jobs.documents.kit.qr import code
-from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, read_start, shopping_pdf
 from jobs.documents.render import draft, render
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.piece_commands import change_piece
@@ -48,6 +48,7 @@ NASTY = (
     '<img src="http://attacker.example/a.png"><svg><image href="file:///etc/passwd"/></svg> שולחן 🪵 table'
 )
 TODAY = date(2026, 3, 2)
+MM = 72 / 25.4
 OAK = {"thickness": "1 1/2", "species": "white oak"}
 
 
@@ -264,11 +265,55 @@ def test_labels_carry_number_wood_size_and_a_code():
         set_shop(work.call(), settings={"paper_size": size})
         made = board_labels_pdf(views, address="http://localhost:8000", today=TODAY)
         assert len(reader(made).pages) == 2
-        assert re.search(r'15 ?black walnut 2" × 20" × 120"', words(made))
+        assert re.search(r'15 ?black walnut 2 × 20 × 120"', words(made))
         assert len(figures(made)) == 15 and all("Code of board" in words_ for words_ in figures(made))
     label = piece_label(piece)
     two = piece_labels_pdf([label] * 2, today=TODAY)
     assert words(two).count(piece.number) == 2 and len(reader(two).pages) == 1
+
+
+def places(pdf_bytes: bytes, text: str) -> list[tuple[int, int, int]]:
+    """Return page, column and row of each label that begins so, from where its text stands."""
+    found: list[tuple[int, int, int]] = []
+    for number, page in enumerate(reader(pdf_bytes).pages, 1):
+        wide, high = float(page.mediabox.width), float(page.mediabox.height)
+
+        def told(part: str, cm: list[float], tm: list[float], *_: object) -> None:
+            if part.strip().startswith(text):
+                x = tm[4] * cm[0] + cm[4]
+                y = tm[5] * cm[3] + cm[5]
+                row = int((high - y - 15 * MM) // (34 * MM)) + 1  # noqa: B023
+                found.append((number, 1 if x < wide / 2 else 2, row))  # noqa: B023
+
+        page.extract_text(visitor_text=told)
+    return found
+
+
+@pytest.mark.parametrize("size", ["letter", "A4"])
+def test_labels_begin_where_a_used_sheet_is_free(size):
+    work = a_shop(paper_size=size)
+    label = piece_label(in_the_shop(work))
+    two = piece_labels_pdf([label] * 2, today=TODAY, start=14)
+    assert places(two, label["number"]) == [(1, 2, 7), (2, 1, 1)]
+    add_board(work.call(), units=INCHES, species="white oak", thickness="2", width="6", length="96")
+    views = board_views(Board.objects.all(), with_money=False)
+    made = board_labels_pdf(views, address="http://localhost:8000", today=TODAY, start=6)
+    assert places(made, "White oak") + places(made, "white oak") == [(1, 2, 3)]
+    for wrong in ("0", "15", "-1", "two", "1.5", "9999"):
+        with pytest.raises(Invalid) as refused:
+            read_start(wrong)
+        assert (refused.value.field, refused.value.allowed) == ("start", "1 to 14")
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_label_has_the_one_unit_of_the_shop(units):
+    work = a_shop(paper_units=units)
+    add_board(work.call(), units=INCHES, species="white oak", thickness="2", width="6", length="96")
+    views = board_views(Board.objects.all(), with_money=False)
+    told = words(board_labels_pdf(views, address="http://localhost:8000", today=TODAY))
+    # 2 x 6 x 96 in are 8 board feet, 1152 cubic inches; an inch is 25.4 mm, so 0.0189 cubic meters
+    size, volume = {"in": ('2 × 6 × 96"', "8 board ft"), "mm": ("51 × 152 × 2438 mm", "0.019 m³")}[units]
+    assert size in told and volume in told
 
 
 def test_a_code_is_a_drawing_that_says_what_it_is_and_reads_nothing():

@@ -4,10 +4,22 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import AmountOut, LengthOut, Whole
 from jobs.api.kit.shapes import Shape
+from jobs.documents.prints import PER_SHEET
 from jobs.models import Board, Supply
 
 
-class BoardLabelsIn(Shape):
+class LabelsIn(Shape):
+    """Where the labels begin on a sheet that is used up in part."""
+
+    start = Whole(
+        default=1,
+        min_value=1,
+        max_value=PER_SHEET,
+        help_text="The first free label, counted row by row from the top left.",
+    )
+
+
+class BoardLabelsIn(LabelsIn):
     """The boards to label: one, those of one standing, or of one piece; at most 200."""
 
     board = Whole(required=False, min_value=1, max_value=999_999_999)

@@ -17,7 +17,7 @@ from jobs.api.kit.routes import COMMISSION, PIECE, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import IssueIn
 from jobs.api.papers.views import PAPER
-from jobs.api.papers.work_paper_serializers import BoardLabelsIn, ShoppingOut
+from jobs.api.papers.work_paper_serializers import BoardLabelsIn, LabelsIn, ShoppingOut
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
@@ -74,7 +74,9 @@ class BoardLabelsView(FileView):
         views = board_views(boards[:MOST_LABELS], with_money=False)
         if not views:
             raise NotFound("there is no such board to label", field="board", value=asked.get("board"))
-        made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate())
+        made = board_labels_pdf(
+            views, address=site.PUBLIC_URL, today=timezone.localdate(), start=asked["start"]
+        )
         return HttpResponse(made, content_type="application/pdf")
 
 
@@ -83,13 +85,13 @@ class PieceLabelView(FileView):
 
     permission_classes = (Worker,)
 
-    @extend_schema(responses=PDF)
+    @extend_schema(parameters=[LabelsIn], responses=PDF)
     def get(self, request: Request, piece: str) -> HttpResponse:
         """A label for each of its count; the code leads to what is to be done next."""
-        found = lookups.piece(piece)
+        found, start = lookups.piece(piece), self.query(LabelsIn)["start"]
         labels = [piece_label(found)] * found.quantity
         return HttpResponse(
-            piece_labels_pdf(labels, today=timezone.localdate()), content_type="application/pdf"
+            piece_labels_pdf(labels, today=timezone.localdate(), start=start), content_type="application/pdf"
         )
 
 

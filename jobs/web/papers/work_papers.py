@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core.errors import NotFound
-from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, read_start, shopping_pdf
 from jobs.domain import lookups
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.overviews.commission import commission_view
@@ -99,7 +99,8 @@ def board_labels(request: SignedIn) -> HttpResponse:
     views = board_views(boards[:MOST_LABELS], with_money=False)
     if not views:
         raise NotFound(_("there is no such board to label"), field="board", value=board or asked["piece"])
-    made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate())
+    start = read_start(request.GET.get("start", ""))
+    made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate(), start=start)
     return _pdf(made, "board-labels")
 
 
@@ -108,10 +109,9 @@ def board_labels(request: SignedIn) -> HttpResponse:
 @shows_pdf
 def label_of_piece(request: SignedIn, number: str) -> HttpResponse:
     """Return one label for each copy of a piece."""
-    piece = lookups.piece(number)
-    return _pdf(
-        piece_labels_pdf([piece_label(piece)] * piece.quantity, today=timezone.localdate()), f"label-{number}"
-    )
+    piece, start = lookups.piece(number), read_start(request.GET.get("start", ""))
+    labels = [piece_label(piece)] * piece.quantity
+    return _pdf(piece_labels_pdf(labels, today=timezone.localdate(), start=start), f"label-{number}")
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.api.client import refused
 from tests.shop_fixtures import TOP
 
 
@@ -30,3 +31,6 @@ def test_the_shopping_list_and_labels(api, number, piece):
     assert (cut["what"], cut["long"]["in"]) == ("strips", '62"')
     assert found["budget"]["total"] == "0.00" and "black walnut" in found["budget"]["unpriced"]
     assert api.get("boards/labels/?board=7").status_code == 404
+    assert api.get(f"pieces/{piece}/label/?start=14").status_code == 200
+    for at in (f"pieces/{piece}/label/", "boards/labels/"):
+        refused(api.get(f"{at}?start=15"), 422, "invalid", "start")

@@ -46,3 +46,9 @@ def test_the_shopping_list_and_labels_stand_at_the_stock(pages: Pages, work: Wor
         answer = pages.http.get(at)
         assert answer.status_code == 200 and answer.content.startswith(b"%PDF"), at
     assert pages.http.get("/stock/labels/?board=99").status_code == 404
+    assert (
+        'name="start"' in pages.get("/stock/boards/1/").text and 'name="start"' in pages.get("/stock/").text
+    )
+    for at in ("/stock/labels/?board=1&", f"/pieces/{piece.number}/label/?"):
+        assert pages.http.get(f"{at}start=14").status_code == 200
+        assert pages.http.get(f"{at}start=15").status_code == 422
