@@ -9,6 +9,7 @@ from calcs.kit.rounding import places
 from jobs.domain.pieces.bill_of_materials import KINDS as CALCULATIONS
 from jobs.domain.pieces.bill_of_materials import Need, needs
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import KINDS, newest
 from jobs.domain.stock.supplies import UNITS
 from jobs.log.private_texts import Texts
 from jobs.models import Supply
@@ -40,6 +41,7 @@ class Prices:
     def __init__(self) -> None:
         self.shop = settings()
         self.held: dict[tuple[str, str], Decimal] = {}
+        self.names = {key: p.sheet.name for kind in KINDS for key, p in newest(kind).items()}
         priced = list(Supply.objects.filter(price__isnull=False).order_by("id"))
         texts = Texts(supply.name_ref for supply in priced)
         for supply in priced:
@@ -55,7 +57,7 @@ class Prices:
         container = self.held.get((need.what, unit)) or self.held.get((need.what.casefold(), unit))
         told = None if need.price is None else Decimal(need.price)
         return SupplyCost(
-            kind=need.kind, what=need.what, quantity=need.quantity,
+            kind=need.kind, what=self.names.get(need.what, need.what), quantity=need.quantity,
             unit=need.units, unit_price=told if container is None else container,
             is_of_container=container is not None,
         )  # fmt: skip

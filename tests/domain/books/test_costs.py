@@ -81,6 +81,8 @@ def test_a_finish_costs_its_share_of_the_container_once_it_is_on(work: Work):
     work.do_until(piece, "wrap")
     # NIST Handbook 44, appendix C: a US gallon is 3.785411784 liters
     assert amounts(piece, "finish") == [round(liters * D("37.85") / D("3.785411784"), 2)]
+    told = [line["what"] for line in sheet(piece)["lines"] if line["kind"] == "finish"]
+    assert told == ["Quick test finish"], "by its name, not by its key"
 
 
 def test_hours_cost_what_the_shop_says_apart_for_owner_and_helper(work: Work):
