@@ -329,4 +329,5 @@ def test_a_signed_copy_is_kept_with_the_yes_and_seen_on_its_page(pages: Pages, p
         assert part in shown.words, part
     picture = Picture.objects.get()
     assert picture.owner_only and f"/pictures/{picture.id}/" in shown.text
+    assert "Signed copy of Q2026-0001" in pages.get(f"/pictures/{picture.id}/").words
     assert pages.http.get(f"{at}confirmation/").content.startswith(b"%PDF")
