@@ -1,6 +1,7 @@
 """The look of papers: the shop's logo and color, on the page, in the file, and as they were at issue."""
 
 import io
+import re
 import subprocess
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from jobs.domain.workshop import logo_drawing
 from jobs.domain.workshop.commands import set_shop
 from jobs.domain.workshop.logo import readied, remove_logo, set_logo
 from jobs.models import Payment
+from shop.settings import BASE_DIR
 from tests.api.client import head
 from tests.documents.reading import pages, reader
 from tests.documents.shop import a_shop, issued_invoice, priced
@@ -207,6 +209,19 @@ def where(pdf: bytes, texts: tuple[str, ...]) -> list[tuple[float, float]]:
 
     page.extract_text(visitor_text=told)
     return found
+
+
+def test_every_class_of_the_look_is_on_a_paper():
+    css = re.sub(r"/\*.*?\*/", "", (BASE_DIR / "jobs/documents/paper.css").read_text(), flags=re.S)
+    named = set(re.findall(r"\.([a-z][\w-]*)", " ".join(re.findall(r"([^{}]+)\{", css))))
+    layouts = [
+        *(BASE_DIR / "jobs/templates/papers").rglob("*.html"),
+        *(BASE_DIR / "jobs/documents").rglob("*.py"),
+    ]
+    said = " ".join(path.read_text() for path in layouts)
+    told = re.findall(r'class="([^"]*)"|look="([^"]*)"|block look %\}([^{]*)\{', said)
+    used = {word for found in told for word in re.findall(r"[a-z][\w-]*", " ".join(found))}
+    assert named - used == set()
 
 
 # #767676 is 4.54 and #777777 is 4.48 to 1 on white: W3C, Understanding success criterion 1.4.3 (from memory).

@@ -16,6 +16,7 @@ from calcs.materials.product_sheets import finish_classes, glue_classes
 from calcs.materials.species import species_list
 from jobs.core.countries import COUNTRIES
 from jobs.core.units import Units
+from jobs.domain.billing.prices import usual_tax
 from jobs.domain.quoting.draft_prices import proposed_lines
 from jobs.domain.quoting.proposals import Asked
 from jobs.domain.reminders.kinds import KINDS
@@ -28,6 +29,7 @@ from jobs.management.messages import translated
 from jobs.models import Commission
 from jobs.web.kit.stored_translations import CHOSEN, LABELS, SPELLED, STANDINGS, THINGS
 from shop.settings import BASE_DIR
+from tests.shop_fixtures import NOON
 from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (
     LANGUAGE,
@@ -79,7 +81,10 @@ def known() -> Known:
     classes = [asdict(sheet) for sheet in (*glue_classes().values(), *finish_classes().values())]
     woods = {name for one in species_list() for name in (one.name, *one.aliases)}
     named = woods | set(COUNTRIES.values())
-    proposed = [proposed_lines(one, Asked(), Units())[1] for one in Commission.objects.all()]
+    proposed = [
+        proposed_lines(one, Asked(), Units(), usual_tax(one, NOON.date()))[1]
+        for one in Commission.objects.all()
+    ]
     data = stored() | routes | set(texts([cautions(), *classes, *proposed])) | named
     always = {*UNITS.split(), *NAMES.split(), *DAYS.split(), *HARDWARE}
     return Known(always | data, spoken_by(BASE_DIR / "calcs"))
