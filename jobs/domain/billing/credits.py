@@ -22,7 +22,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, summary_of
 from jobs.domain.billing.deposits import line_off, lines_of_parts, sums_of
 from jobs.domain.billing.invoice_commands import issue_summed
-from jobs.domain.billing.taxes import NOTHING, ZERO, Part, Parts, Rate, gross_of, less, totals_of
+from jobs.domain.billing.taxes import NOTHING, ZERO, Part, Parts, Rate, gross_of, less, plus, totals_of
 from jobs.domain.checks import about, at_most, has_reason
 from jobs.domain.waits.closing import close_if_settled
 from jobs.log.commands import CommandTransaction, command
@@ -219,7 +219,15 @@ def _of_lines(
             raise Invalid(says, field=f"{field}/line", value=one.line, allowed=allowed)
         seen.add(one.line)
         shown.append(_credited(_typed(said["lines"][one.line - 1]), one, gone[one.line], field))
-    return shown, _parts_of_lines(held.parts(invoice), shown, invoice)
+    taken_off = [one["paper"] for one in said.get("deposits", [])]
+    deposits = [held.parts(one) for one in held.invoices if one.paper.number in taken_off]
+    left = held.parts(invoice)
+    parts = _parts_of_lines(plus(left, *deposits), shown, invoice)
+    if gross_of(parts) > gross_of(left):
+        says = f"more than is left of {invoice.paper.number}"
+        allowed = f"up to {gross_of(left)} {said['currency']} with tax"
+        raise Invalid(says, field="lines", value=gross_of(parts), allowed=allowed)
+    return shown, parts
 
 
 def _credited(line: Frozen, asked: CreditLine, gone: Decimal, field: str) -> Frozen:
@@ -252,6 +260,7 @@ def _share(line: Frozen, quantity: Decimal, name: str = "amount") -> Decimal:
 def _parts_of_lines(left: Parts, shown: Sequence[Frozen], invoice: Invoice) -> Parts:
     """Return base and tax of credited lines by rate; the last of a rate takes all its tax.
 
+    ``left`` is what is left of the invoice and of the deposits that it takes off: a line was billed by both.
     Tax that is inside the prices is what the typed amounts come to above the base.
     """
     bases: dict[Rate, Decimal] = defaultdict(Decimal)

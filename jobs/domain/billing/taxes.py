@@ -217,5 +217,11 @@ def less(parts: Mapping[Rate, Part], *others: Mapping[Rate, Part]) -> Parts:
     return left
 
 
+def plus(parts: Mapping[Rate, Part], *others: Mapping[Rate, Part]) -> Parts:
+    """Return parts and others together."""
+    none: Parts = {}
+    return less(parts, *(less(none, other) for other in others))
+
+
 def gross_of(parts: Mapping[Rate, Part]) -> Decimal:
     return sum((part.gross for part in parts.values()), ZERO)

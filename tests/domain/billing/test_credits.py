@@ -142,6 +142,18 @@ def test_a_deposit_credited_in_part_is_taken_off_with_the_rest(work: Work, commi
         credit(work, deposit.number, amount=D(1))
 
 
+def test_a_line_of_which_a_deposit_billed_a_part_is_credited_whole(work: Work, commission: Commission):
+    """The half of 821.00 billed 53.50 of the book's 107.00; all of it comes off the final invoice."""
+    issue_deposit(work.call(), commission=commission.number, pct=D(50))
+    final = the_paper(issue_invoice(work.call(), commission=commission.number)).number
+    said = credit(work, final, lines=[CreditLine(line=2)])
+    assert sums(said) == ("100.00", "7.00", "107.00", "303.50")
+    with pytest.raises(Invalid, match="more than is left of I2026-0002") as refused:
+        credit(work, final, lines=[CreditLine(line=1)])
+    assert refused.value.allowed == "up to 303.50 USD with tax"
+    assert sums(credit(work, final)) == ("250.00", "53.50", "303.50", "0.00")
+
+
 def test_crediting_what_is_owed_closes_a_delivered_order(work: Work):
     piece = work.accepted(**SHORT)
     a_price(work.call(), piece.commission)
