@@ -139,7 +139,7 @@ def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
     shown = {rate: part for rate, part in parts.items() if part.base or part.tax}
     return [
         line_before_tax(
-            f"{words}{f', taxed at {rate[1].normalize():f} %' if len(shown) > 1 else ''}", part, rate
+            f"{words}{f', taxed at {rate[1].normalize():f}\u00a0%' if len(shown) > 1 else ''}", part, rate
         )
         for rate, part in shown.items()
     ]

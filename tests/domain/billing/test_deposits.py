@@ -190,7 +190,8 @@ def test_a_deposit_names_its_rates_where_it_has_several(
 ):
     ordered(work, piece, *(a_line("1000", rate) for rate in rates))
     lines = [line["description"] for line in said(Paper.objects.get(what="deposit"))["lines"]]
-    assert [words.partition(", taxed at ")[2] for words in lines] == (named or [""])
+    told = [words.partition(", taxed at ")[2].replace("\u00a0", " ") for words in lines]
+    assert told == (named or [""])
 
 
 def test_a_credited_invoice_of_nothing_is_no_minus_on_the_statement(work: Work, piece: Piece):
