@@ -22,6 +22,7 @@ from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 
 CENT = Decimal("0.01")
+NBSP = "\u00a0"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,12 +138,8 @@ def deposit_parts(whole: Sums, deposits: Sequence[Deposit], ask: Ask) -> Parts:
 def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
     """Return a line before tax for each tax rate of a deposit or of a credited sum."""
     shown = {rate: part for rate, part in parts.items() if part.base or part.tax}
-    return [
-        line_before_tax(
-            f"{words}{f', taxed at {rate[1].normalize():f}\u00a0%' if len(shown) > 1 else ''}", part, rate
-        )
-        for rate, part in shown.items()
-    ]
+    named = {rate: f", taxed at {rate[1].normalize():f}{NBSP}%" if len(shown) > 1 else "" for rate in shown}
+    return [line_before_tax(f"{words}{named[rate]}", part, rate) for rate, part in shown.items()]
 
 
 def deposit_words(whole: Sums, ask: Ask, asked: Decimal, currency: str) -> str:
