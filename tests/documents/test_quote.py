@@ -3,11 +3,13 @@
 import json
 import re
 from decimal import Decimal
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from calcs.kit.units import inches
 from jobs.documents.kit.press import press
 from jobs.documents.render import offer_draft
 from jobs.domain.billing.prices import Line
@@ -87,6 +89,17 @@ def test_who_signs_has_the_ticks_and_what_is_agreed_on_the_same_page(size: str, 
         assert beside in signed[0], (count, "what is ticked, or what is paid, stands with the signature")
         terms = next(page for page in printed if "thank you kindly" in page)
         assert "Payment and dates" in terms, "terms stand with what is paid"
+
+
+def test_ends_say_how_far_the_panel_moves_past_them():
+    frozen = json.loads(read(a_quote(a_shop(), 1).frozen_ref))
+    # Walnut 40 in wide from 7 to 11 % of moisture: 7/32 in at either edge, up to the next 1/16 in. Wood
+    # Handbook, FPL-GTR-190, eq. 13-2, as worked out beside `calcs.structure.breadboard`.
+    ends = {"end_wide_len": inches(4), "pegs": 5, "reveal": {"dry_len": 0, "humid_len": -inches("7/32")}}
+    frozen["pieces"] = [{**frozen["pieces"][0], **ends}]
+    said = unescape(paper_kind(Paper.QUOTE).layout(frozen)).replace("\u00a0", " ")
+    assert 'breadboard ends 4" wide, pegged' in said
+    assert 'each edge stands up to 1/4" proud of them in humid summers' in said and "dry winters" not in said
 
 
 def test_texts_of_all_kinds_are_printed_as_they_are_and_fetch_nothing():
