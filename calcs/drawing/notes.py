@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from calcs.drawing.lines import size
+from calcs.drawing.lines import Paper, size
 from calcs.drawing.top import Channels, Ends, GlueUp, Top
 
 
-def notes_of(top: Top, name: str, unit: str) -> tuple[str, ...]:
+def notes_of(top: Top, name: str, paper: Paper) -> tuple[str, ...]:
     """Return the notes of a sheet, its sizes in the unit of the drawing."""
+    unit = paper.unit
     if name == "client":
-        return _of_client(top, unit)
+        holds = f"Sizes hold to ±{size(top.tolerance, unit, 'joint')}." if paper.compact else ""
+        return tuple(filter(None, (*_of_client(top, unit), holds)))
     if name == "glue-up" and top.glue:
         return _of_glue_up(top, top.glue, unit)
     if name == "underside" and top.channels:

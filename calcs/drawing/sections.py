@@ -159,9 +159,9 @@ def _edge(s: Sheet, top: Top, t: int, x: float, y: float) -> float:
         corner = v.at(kept - 0.3 * edge.radius, 0.3 * edge.radius)
         v.s.leader(corner, (corner[0] + 6, corner[1] + 3), _edge_words(top, s.unit))
         if edge.bevel:
-            v.dim((kept - edge.bevel, t), (kept, t), 6, step="joint")
+            v.dim((kept - edge.bevel, t), (kept, t), 10, step="joint")
             v.dim((kept, t - edge.bevel), (kept, t), 6, step="joint")
-        return v.at(0, t)[1] + (14 if edge.bevel else 4)
+        return v.at(0, t)[1] + (15 if edge.bevel else 4)
 
 
 def _edge_words(top: Top, unit: str) -> str:

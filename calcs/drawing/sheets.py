@@ -69,7 +69,7 @@ def sheet(
         spare += 8
         s = Sheet(paper, spare)
         k = _draw(s, top, name)
-    told = (*notes_of(top, name, paper.unit), *notes)
+    told = (*notes_of(top, name, paper), *notes)
     return s.finish(": ".join(filter(None, (title, TITLES[name].lower()))), k, told, block)
 
 
@@ -85,18 +85,18 @@ def _draw(s: Sheet, top: Top, name: str) -> float:
 def _client(s: Sheet, top: Top) -> float:
     """Draw what the client approves: plan with grain, sections both ways, the edge, sizes with tolerances."""
     small = s.paper.compact
-    off = 6 if small else 16
-    k = _beside(s, top, 14 + off - (7 if small else 0), off)
+    off, tolerance = (6, 0) if small else (16, top.tolerance)  # on a phone its note tells the tolerance
+    k = _beside(s, top, tolerance, 14 + off - (7 if small else 0), off)
     s.heading("Plan, show face up", k)
     x, y = s.left + (1 if small else 5), s.y + (15 if small else 19)
     with view(s, "plan", x, y, k) as v:
         faces.finished_face(v, top)
-        v.dim((0, 0), (top.length, 0), -5 if small else -9.5, tolerance=top.tolerance, step="joint")
+        v.dim((0, 0), (top.length, 0), -5 if small else -9.5, tolerance=tolerance, step="joint")
         v.dim(
             (top.length, 0),
             (top.length, top.width),
             6 if small else 16,
-            tolerance=top.tolerance,
+            tolerance=tolerance,
             step="joint",
         )
         if top.ends_wide:
@@ -117,9 +117,10 @@ def _client(s: Sheet, top: Top) -> float:
     return k
 
 
-def _beside(s: Sheet, top: Top, least: float, off: float) -> float:
+def _beside(s: Sheet, top: Top, tolerance: int, least: float, off: float) -> float:
     """Return the scale of a plan whose width stands beside it, level where it is too short for its words."""
-    words = wide(f"{size(top.width, s.unit, 'joint')} ±{size(top.tolerance, s.unit, 'joint')}")
+    told = f" ±{size(tolerance, s.unit, 'joint')}" if tolerance else ""
+    words = wide(size(top.width, s.unit, "joint") + told)
     k = s.scale(top.length, s.room - least, top.width)
     if words <= top.width / MM / k - 1:
         return k

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
+from jobs.documents.drawings import drawings_pdf
 from jobs.documents.kit.einvoice import cii, data_of
 from jobs.documents.render import render
 from jobs.domain.billing.credits import credit_invoice
@@ -24,7 +25,7 @@ from jobs.domain.quoting.quotes import draft_change_order, issue_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.domain.workshop.logo import set_logo
 from jobs.log.private_texts import read
-from jobs.models import Paper, Payment
+from jobs.models import Paper, Payment, Piece
 from tests.documents.reading import reader, words
 from tests.documents.samples import an_invoice
 from tests.documents.shop import a_shop
@@ -99,6 +100,9 @@ def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: 
         for size in ("letter", "A4"):
             paper.size = size
             files[f"{kind}-{size}"] = render(paper)
+    drawings = drawings_pdf(Piece.objects.order_by("number"), today=work.now.date())
+    assert drawings
+    files["drawings"] = drawings
     files["bad"] = HTML(string="<p>plain").write_pdf()
     told = breaches(tmp_path, files)
     bad = {standard: told.pop(("bad", standard)) for standard in ("3a", "ua1")}

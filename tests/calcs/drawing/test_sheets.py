@@ -171,6 +171,13 @@ def test_sizes_say_the_finished_length_and_width_to_a_64th():
         assert wanted <= said  # 98 in are 2489.2 mm, 40 in 1016.0 mm
 
 
+def test_a_phone_tells_the_tolerance_beside_the_drawing():
+    top = tops.kept(length=inches(98), width=inches(40), count=7)
+    said = {words for words, *_ in sizes(sheet(top, "client", PAPERS["phone, inches"]))}
+    assert {"98", "40"} <= said
+    assert "Sizes hold to ±1/32." in written(sheet(top, "client", PAPERS["phone, inches"]))
+
+
 def test_a_sheet_applies_where_the_top_has_what_it_shows():
     plain, whole = tops.kept(**USUAL), tops.kept(**USUAL, ends=True, channels=True)
     assert views_of(*plain) == ["client", "glue-up"]
