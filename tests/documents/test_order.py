@@ -47,7 +47,7 @@ def test_quote_deposit_receipt_and_final_invoice_name_the_same_sums(size: str):
     assert "Deposit 2,490.00 USD, 50 % of 4,980.00, when you accept" in quote
     deposit = words(render(Paper.objects.get(what="deposit")))
     for said in (
-        "Deposit, 50 % of the agreed 4,980.00 USD with tax: 2,490.00 USD", "Before VAT 2,092.44 USD",
+        "Deposit, 50 % of the agreed 4,980.00 USD with VAT: 2,490.00 USD", "Before VAT 2,092.44 USD",
         "VAT, 19 % of 2,092.44 397.56 USD", "Total with VAT 2,490.00 USD", "To pay 2,490.00 USD",
     ):  # fmt: skip
         assert said in deposit, said
@@ -63,7 +63,7 @@ def test_quote_deposit_receipt_and_final_invoice_name_the_same_sums(size: str):
     pdf = render(the_paper(issue_invoice(work.call(), commission=number)))
     final = words(pdf)
     for said in (
-        "Less deposit invoice I2026-0001 its tax of 397.56 USD is taken off with it",
+        "Less deposit invoice I2026-0001 its VAT of 397.56 USD is taken off with it",
         "Before VAT 2,092.43 USD",
         "rounded up by 0.01, so that all adds up to the agreed tax", "Total with VAT 2,490.00 USD",
         "To pay 2,490.00 USD",

@@ -18,7 +18,7 @@ from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, with_taxes
 from jobs.domain.billing.balances import account, accounts
 from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.billing.taxes import ZERO, Part, Parts, Rate, gross_of, less
-from jobs.domain.settings import settings
+from jobs.domain.settings import settings, tax_name
 from jobs.models import Commission, Offer, Paper
 
 CENT = Decimal("0.01")
@@ -105,7 +105,7 @@ def lines_off(deposits: Sequence[Deposit], currency: str) -> list[dict[str, Any]
 
 def line_off(words: str, rate: Rate, part: Part, currency: str) -> dict[str, Any]:
     """Return the line that takes a part of another paper off, with a word on its tax."""
-    with_tax = f"\nits tax of {part.tax:,.2f} {currency} is taken off with it" if part.tax else ""
+    with_tax = f"\nits {tax_name()} of {part.tax:,.2f} {currency} is taken off with it" if part.tax else ""
     return line_before_tax(f"{words}{with_tax}", Part(base=-part.base, tax=-part.tax), rate)
 
 
@@ -144,7 +144,7 @@ def lines_of_parts(parts: Parts, words: str) -> list[dict[str, Any]]:
 
 def deposit_words(whole: Sums, ask: Ask, asked: Decimal, currency: str) -> str:
     """Return the description of a deposit: its share of the price, "the rest", or a sum that was agreed."""
-    of = f"of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
+    of = f"of the agreed {whole.gross:,.2f} {currency} with {tax_name()}: {asked:,.2f} {currency}"
     if asked != deposit_of(whole, ask):
         return f"Deposit, the rest {of}"
     return f"Deposit {of}" if ask.amount is not None else f"Deposit, {ask.pct.normalize():f} % {of}"

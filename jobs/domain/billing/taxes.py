@@ -115,8 +115,8 @@ def certificate_trouble(client: Mapping[str, Any], lines: Sequence[str], day: da
     ran_out = bool(last) and day.isoformat() > last
     when = f"ran out on {_day_words(last)}" if ran_out else f"holds from {_day_words(first)}"
     charged = f"no {tax_name} is charged on its exempt lines" if "E" in lines else f"{tax_name} is charged"
-    named = f"{client['exempt'].strip().splitlines()[0]} of {client['name']}"
-    return f"the exempt certificate {named} {when}; {charged}"
+    first_line = client["exempt"].strip().splitlines()[0]
+    return f"the certificate of {client['name']}, {first_line}, {when}: {charged}"
 
 
 def trouble_at_issue(head: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], day: date) -> str:

@@ -103,7 +103,7 @@ def test_a_deposit_may_be_a_sum_and_says_so(work: Work, piece: Piece):
     accept_offer(work.call(), offer=quote.number, version=1)
     deposit = Paper.objects.get(what="deposit")
     [line] = said(deposit)["lines"]
-    assert line["description"] == "Deposit of the agreed 4,980.00 USD with tax: 2,000.00 USD"
+    assert line["description"] == "Deposit of the agreed 4,980.00 USD with sales tax: 2,000.00 USD"
     assert (deposit.invoice.net, deposit.invoice.tax) == (D("1680.67"), D("319.33"))
     final = the_paper(issue_invoice(work.call(), commission=number)).invoice
     assert (final.net, final.tax) == (D("2504.20"), D("475.80"))

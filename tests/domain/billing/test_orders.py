@@ -89,7 +89,7 @@ class TestAccepting:
         asked = Paper.objects.get()
         assert asked.invoice.total == Decimal(deposit)
         words = json.loads(read(asked.frozen_ref))["lines"][0]["description"]
-        assert words == f"Deposit of the agreed 1,100.00 USD with tax: {Decimal(deposit):,.2f} USD"
+        assert words == f"Deposit of the agreed 1,100.00 USD with sales tax: {Decimal(deposit):,.2f} USD"
         assert compare() == []
 
     def test_a_price_that_was_set_and_a_day_that_was_promised_suffice(self, work: Work, piece: Piece):

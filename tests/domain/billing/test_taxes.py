@@ -95,8 +95,8 @@ def test_why_a_client_is_exempt_stays_out_of_the_log(work: Work):
     ("days", "category", "notice"),
     [
         ({"exempt_until": "2026-03-31"}, "E", ""),
-        ({"exempt_until": "2026-03-01"}, "S", "ran out on 1 March 2026; VAT is charged"),
-        ({"exempt_from": "2026-04-01"}, "S", "holds from 1 April 2026; VAT is charged"),
+        ({"exempt_until": "2026-03-01"}, "S", "ran out on 1 March 2026: VAT is charged"),
+        ({"exempt_from": "2026-04-01"}, "S", "holds from 1 April 2026: VAT is charged"),
     ],
 )
 def test_new_lines_are_exempt_while_the_certificate_holds(
@@ -112,7 +112,9 @@ def test_new_lines_are_exempt_while_the_certificate_holds(
     line = Line(description="Top as drawn", unit_price=D(1000), **usual.line())
     done = set_price(work.call(), commission=piece.commission.number, lines=[line])
     told = "; ".join(done.notices)
-    assert notice in told and bool(notice) == ("77-B for exhibits of Orla Fenwick" in told)
+    assert notice in told and bool(notice) == (
+        "certificate of Orla Fenwick, Certificate 77-B for exhibits," in told
+    )
 
 
 @pytest.mark.django_db
@@ -122,7 +124,9 @@ def test_a_certificate_that_ran_out_before_the_invoice_is_named(work: Work):
     )
     work.go(days=40)
     done = issue_invoice(work.call(), commission=piece.commission.number)
-    assert "77-B of Orla Fenwick ran out on 31 March 2026; no VAT is charged" in "; ".join(done.notices)
+    assert "Orla Fenwick, Certificate 77-B, ran out on 31 March 2026: no VAT is charged" in "; ".join(
+        done.notices
+    )
     (total,) = json.loads(read(Paper.objects.get(kind=Paper.INVOICE).frozen_ref))["totals"]
     assert total["reason"] == "Certificate 77-B, Ohio, valid until 31 March 2026"
 
