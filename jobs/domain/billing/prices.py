@@ -14,10 +14,17 @@ from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net, w
 from calcs.money.tax_inside import nets_inside, tax_inside
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.billing.taxes import TAX_CATEGORIES, ZERO, Rate, certificate_trouble, exempt_on
+from jobs.domain.billing.taxes import (
+    TAX_CATEGORIES,
+    ZERO,
+    Rate,
+    certificate_of,
+    certificate_trouble,
+    exempt_on,
+)
 from jobs.domain.checks import in_range, refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
-from jobs.domain.papers.letterhead import currency_for_price, heading
+from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings, tax_name
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, refs_of, store_private_text
@@ -120,7 +127,7 @@ class UsualTax:
 
 def usual_tax(commission: Commission, day: date) -> UsualTax:
     """Return the tax of a new line of an order: none while the client's certificate holds."""
-    client = heading(commission)["client"]
+    client = certificate_of(commission.client)
     exempt = exempt_on(client, day)
     category, rate = ("E", Decimal(0)) if exempt else ("S", Decimal(settings()["tax_pct"]))
     trouble = certificate_trouble(client, [category], day, tax_name())
@@ -249,8 +256,8 @@ def warn_of_certificate(tx: CommandTransaction, commission: Commission, lines: S
 
 
 def _trouble(commission: Commission, lines: Sequence[Priced], day: date) -> str:
-    client, categories = heading(commission)["client"], [line.tax_category for line in lines]
-    return certificate_trouble(client, categories, day, tax_name())
+    categories = [line.tax_category for line in lines]
+    return certificate_trouble(certificate_of(commission.client), categories, day, tax_name())
 
 
 def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:

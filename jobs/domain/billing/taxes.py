@@ -17,7 +17,8 @@ from jobs.core.countries import COUNTRIES
 from jobs.core.errors import NotYet
 from jobs.domain.billing.invoice_data import Gap
 from jobs.domain.settings import VAT
-from jobs.models import Invoice
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Client, Invoice
 
 ZERO = Decimal("0.00")
 Rate = tuple[str, Decimal]
@@ -83,6 +84,15 @@ def reason_of(category: str, head: Mapping[str, Any]) -> str:
     if category == "O":
         return f"Outside the scope of {head['tax_name']}"
     return _REASONS.get(category, "")
+
+
+CERTIFICATE = ("name", "exempt", "exempt_state", "exempt_from", "exempt_until")
+
+
+def certificate_of(client: Client) -> dict[str, str]:
+    """Return the name of a client and their certificate; nothing where there is none."""
+    texts = Texts(refs_of([client])) if client.exempt_ref else None
+    return {name: texts[getattr(client, f"{name}_ref")] for name in CERTIFICATE} if texts else {}
 
 
 def certificate_words(client: Mapping[str, Any]) -> str:
