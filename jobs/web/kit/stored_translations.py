@@ -28,7 +28,8 @@ STANDINGS = (
 THINGS = (
     _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("wood"), _("abrasive"),
     _("hardware"), _("other"), _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"),
-    _("clamps"), _("road"),
+    _("clamps"), _("road"), _("lumber"), _("supplies"), _("hours"), _("invoice"),
+    _("liter"), _("quart"), _("gallon"), _("kilogram"), _("pound"),
     _("I-beam bar"), _("pipe"), _("bar or pipe"), _("quick-grip"), _("parallel jaw"),
     _("F-style"), _("hand screw"), _("light"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
