@@ -36,6 +36,7 @@ def invoice_html(frozen: Frozen) -> str:
                 ("Date of supply", day(frozen.get("supplied_on")) or _before_supply(frozen)),
                 ("Pay by", day(frozen["due_on"]) if is_to_pay(frozen) else ""),
                 ("Commission", commission_line(frozen), _part_of(frozen)),
+                ("Agreed in", f"quote {frozen['agreed_in']}" if frozen.get("agreed_in") else ""),
                 *_numbers(frozen),
             ),
             "strip": strip_of(frozen),

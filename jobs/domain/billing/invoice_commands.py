@@ -39,6 +39,9 @@ def issue_invoice(
     """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
+    if supplied_on is not None and supplied_on > _today(tx):
+        allowed = f"a day up to {_today(tx)}; leave it empty before the delivery"
+        raise Invalid("supplied after it is issued", field="supplied_on", value=supplied_on, allowed=allowed)
     content = invoice_content(found, due_on=_due(tx, due_on), today=_today(tx), supplied_on=supplied_on)
     number = issue_summed(tx, found, Paper.INVOICE, content)
     if send:

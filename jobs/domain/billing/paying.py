@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.domain.papers.bank_details import creditor_reference, grouped
 from jobs.domain.settings import settings
-from jobs.models import Commission, Paper, Stage
+from jobs.models import Commission, Offer, Paper, Stage
 
 TRANSFER, SEPA, CARD, CASH, CHECK = "30", "58", "48", "10", "20"
 """UNTDID 4461: credit transfer, SEPA credit transfer, bank card, cash, check."""
@@ -31,8 +31,12 @@ class Means:
 
 
 def paying_content(commission: Commission) -> dict[str, Any]:
-    """Return what an invoice freezes of how it is paid and when it was supplied."""
-    return {"pay_by": settings()["pay_by"], "supplied_on": supplied_on(commission)}
+    """Return what an invoice freezes of how it is paid, when it was supplied, and the quote it rests on."""
+    said_yes = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ACCEPTED).exclude(paper=None)
+    quote = said_yes.order_by("-id").values_list("paper__number", flat=True).first()
+    return {
+        "pay_by": settings()["pay_by"], "supplied_on": supplied_on(commission), "agreed_in": quote or "",
+    }  # fmt: skip
 
 
 def supplied_on(commission: Commission) -> date | None:

@@ -22,6 +22,7 @@ SCHEMES = frozenset(CODES.split())
 """Codes of the CEF list of electronic address schemes, as rule BR-CL-25 of EN 16931 allows them."""
 EMAIL = "EM"
 ALLOWED = "an e-mail, or the code of a scheme, a colon and the address, such as 0204:991-03730-19"
+LEAST_DIGITS = 3
 LEITWEG = re.compile(r"(0[1-9]|1[0-6]|99)[0-9]{0,10}-[0-9A-Z]{1,30}-[0-9]{2}")
 """A Leitweg-ID with all of its three parts; the first begins with the code of a state, or 99."""
 
@@ -49,6 +50,14 @@ def read_endpoint(text: str, *, field: str) -> Endpoint | None:
         except ValidationError as wrong:
             raise Invalid("not an e-mail address", field=field, value=text[:60], allowed=ALLOWED) from wrong
     return found
+
+
+def check_phone(text: str, *, field: str) -> None:
+    """Refuse a phone number of fewer than three digits, as XRechnung does (BR-DE-27)."""
+    if text.strip() and sum(letter.isdigit() for letter in text) < LEAST_DIGITS:
+        raise Invalid(
+            "not a phone number", field=field, value=text[:60], allowed=f"at least {LEAST_DIGITS} digits"
+        )
 
 
 def check_buyer_reference(text: str, *, field: str) -> None:

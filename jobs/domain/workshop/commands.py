@@ -19,7 +19,7 @@ from jobs.core.units import Units
 from jobs.domain.books.accounts import ACCOUNTS, read_accounts
 from jobs.domain.checks import at_most, check_country, check_email, no_others, one_of
 from jobs.domain.papers.bank_details import read_bank_details
-from jobs.domain.papers.electronic_addresses import read_endpoint
+from jobs.domain.papers.electronic_addresses import check_phone, read_endpoint
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.pieces.shop_changes import follow_settings, follow_shop
 from jobs.domain.settings import BY_COUNTRY, DEFAULTS, SALES_TAX, VAT, profile
@@ -109,6 +109,7 @@ def set_shop(
     check_email(texts.get("email", ""))
     texts = {**texts, **read_bank_details(texts)}
     read_endpoint(texts.get("endpoint", ""), field="endpoint")
+    check_phone(texts.get("phone", ""), field="phone")
     if not checked and not texts:
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: store_private_text(text, field=name, longest=4000) for name, text in texts.items()}

@@ -56,6 +56,7 @@ def test_a_logo_is_set_shown_and_removed(api):
         ({"endpoint": "9999:1"}, "endpoint"),
         ({"endpoint": "no address"}, "endpoint"),
         ({"pay_by": "coins"}, "pay_by"),
+        ({"phone": "ring us"}, "phone"),
         ({"tax": "7"}, "tax"),
         ({}, "settings"),
     ],

@@ -2,7 +2,7 @@
 
 import json
 import threading
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -255,3 +255,14 @@ def test_numbers_have_no_gap_when_many_issue_at_once(settings):
     assert failures == []
     assert sorted(Paper.objects.values_list("number", flat=True)) == [f"D2026-{n:04d}" for n in range(1, 9)]
     verify_log()
+
+
+def test_the_date_of_supply_is_the_day_of_delivery_and_lies_never_ahead(work, ready):
+    with pytest.raises(Invalid) as refused:
+        invoice(work, ready, supplied_on=work.now.date() + timedelta(days=1))
+    assert refused.value.field == "supplied_on"
+    checklist(work, ready)
+    work.do_until(ready, "deliver")
+    delivered = work.now.date()
+    work.go(days=3)
+    assert frozen(invoice(work, ready))["supplied_on"] == delivered.isoformat()
