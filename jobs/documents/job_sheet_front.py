@@ -15,6 +15,8 @@ from jobs.documents.kit.wording import clean
 ONE_COLUMN = 10
 """Rows that stand in one column of the cut list; more of them take three, without the length of all."""
 COLUMNS = 3
+ON_THEIR_OWN = ("underside", "breadboard")
+"""Drawings that are printed from the drawings of the piece."""
 
 
 def about(sheet: Sheet, results: Results) -> str:
@@ -35,6 +37,7 @@ def facts(sheet: Sheet, results: Results, sizes: Sizes) -> list[tuple[str, str]]
         ("Mill to", f"{sizes.bench(lumber.hand_len)} at least, rough" if lumber else ""),
         ("Weight", f"{_weight(weight.each_lb, weight.each_kg, sizes)} each" if weight else ""),
         ("Lifted by", _carried(results, sizes)),
+        ("Drawings", listed(f"{view} drawing" for view in sheet.get("views", []) if view in ON_THEIR_OWN)),
         ("Sizes", sizes.unit_name),
     ]
     return [(name, text) for name, text in told if text]

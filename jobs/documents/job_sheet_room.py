@@ -26,7 +26,7 @@ RATIO = re.compile(r" \(1:[\d.]+\)")
 
 def lay_out(made: Made) -> dict[str, Any]:
     """Return the drawing as high as two pages allow, and whether the rest takes smaller letters for it."""
-    first, parts = _first_page(made), _parts(made)
+    first, parts = _head(made), _parts(made)
     usual, dense = (_room(share * first, [share * part for part in parts]) for share in (1, DENSE))
     is_dense = usual < READ_MM
     return {"is_dense": is_dense, "drawing": _fitted(made["drawing"], dense if is_dense else usual)}
@@ -59,20 +59,24 @@ def _fitted(svg: str, room: int) -> SafeString:
     return drawn(smaller if share == 1 else RATIO.sub("", smaller))
 
 
-def _first_page(made: Made) -> float:
-    """Return the height of head, warnings, cut list and slots [mm]."""
-    high = HEAD_MM + _lines(" ".join(made["lookouts"]), "look")
+def _head(made: Made) -> float:
+    """Return the height of the head and the warnings [mm]."""
+    return HEAD_MM + _lines(" ".join(made["lookouts"]), "look")
+
+
+def _cut(made: Made) -> float:
+    """Return the height of the cut list with the slots [mm]."""
+    slots = _block(made["slots"], "half") if made["slots"] else 0
     if not made["cut"]:
-        return high
+        return slots
     columns = made["cut"]["columns"]
     rows = PART_MM + ROW_MM * (1 + len(columns[0]))
     cutting = PART_MM + _lines(" ".join(" ".join(line) for line in made["cut"]["lines"]), "half")
-    slots = _block(made["slots"], "half") if made["slots"] else 0
-    return high + (max(rows, cutting + slots) if len(columns) == 1 else rows + max(cutting, slots))
+    return max(rows, cutting + slots) if len(columns) == 1 else rows + max(cutting, slots)
 
 
 def _parts(made: Made) -> list[float]:
-    """Return the height of each part that comes after the cut list, in their order [mm]."""
+    """Return the height of each part that comes after the drawing, in their order [mm]."""
     blocks, count = made["blocks"], len(made["blocks"])
     wide = "whole" if count == 1 else "half" if count == 2 else "third"
     coats, sessions = made["coats"], made["sessions"]
@@ -87,6 +91,7 @@ def _parts(made: Made) -> list[float]:
     )
     noted = _lines(" ".join(coats["notes"]), "whole")
     return [
+        _cut(made),
         _block(made["ends"], "half") if made["ends"] else 0,
         max((_block(block, wide) for block in blocks), default=0),
         PART_MM + 10 + ROW_MM * (1 + len(sessions["rows"])),
