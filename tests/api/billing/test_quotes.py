@@ -177,3 +177,16 @@ def test_what_was_shown_is_kept_with_the_yes(api: Api, number: str, piece: str):
     for part in ("Confirmation of quote Q2026-0001", "Orla", "by a signed copy", "black walnut", shown[:32]):
         assert part in printed, part
     assert f"{Decimal(told['total']):,}" in printed
+
+
+def test_every_quote_begins_with_the_lists_of_the_shop(api: Api, number: str, piece: str):
+    told = {"quote_included": ["two coats", "a card"], "quote_excluded": []}
+    shop = api.patch("shop/", told).data["shop"]
+    assert (shop["quote_included"], shop["quote_excluded"]) == (["two coats", "a card"], [])
+    offer = a_quote(api, number, piece)
+    assert (offer["included"], offer["excluded"]) == ("two coats\na card", "")
+    revised = api.post(f"quotes/{offer['number']}/revise/", {"excluded": "legs"}).data["offer"]
+    assert (revised["included"], revised["excluded"]) == ("two coats\na card", "legs")
+    refused(api.patch("shop/", {"quote_excluded": ["x" * 181]}), 422, "invalid", "quote_excluded.0")
+    refused(api.patch("shop/", {"quote_excluded": ["x"] * 21}), 422, "invalid", "quote_excluded")
+    assert api.get("shop/").data["quote_excluded"] == []
