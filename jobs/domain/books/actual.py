@@ -213,7 +213,7 @@ def _add_supplies(found: dict[int, Sheet], pieces: list[Piece], work: _Work) -> 
             if not is_known:
                 bare[piece.commission_id].append(one.what)
     for key, names in bare.items():
-        told = ", ".join(sorted(set(names)))
+        told = ", ".join(sorted({_(name) for name in names}))
         found[key].unknown.append(_("no price of %(names)s") % {"names": told})
 
 
