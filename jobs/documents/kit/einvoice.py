@@ -41,7 +41,7 @@ def cii(frozen: Frozen) -> bytes:
 
 
 def bare(frozen: Frozen, syntax: str) -> bytes:
-    """Return the invoice as a file of its own: XRechnung where the shop is German and nothing lacks for it.
+    """Return the invoice as a file of its own: XRechnung where a German shop has all it asks.
 
     Raises
     ------
