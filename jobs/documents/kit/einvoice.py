@@ -41,7 +41,7 @@ def cii(frozen: Frozen) -> bytes:
 
 
 def bare(frozen: Frozen, syntax: str) -> bytes:
-    """Return the invoice as a file of its own: XRechnung where a German shop has all it asks.
+    """Return the invoice as a bare file: XRechnung where a German shop has all it asks.
 
     Raises
     ------
