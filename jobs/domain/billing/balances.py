@@ -13,9 +13,9 @@ from functools import cached_property
 from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
 from jobs.domain import lookups
-from jobs.domain.billing.prices import agreed_price, changed_price
+from jobs.domain.billing.prices import agreed_price, price_of
 from jobs.domain.billing.taxes import ZERO, Parts, less, parts_of
-from jobs.models import Commission, Invoice, Paper, Payment
+from jobs.models import Commission, Invoice, Offer, OfferLine, Paper, Payment, PriceLine
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -243,3 +243,27 @@ def _payments(commissions: Collection[Commission]) -> Iterable[Payment]:
     if len(commissions) == 1:
         return (payment for one in commissions for payment in lookups.payments(one))
     return Payment.objects.filter(commission__in=commissions, voided_at=None).order_by("received_on", "id")
+
+
+def changed_price(commission: Commission) -> Decimal:
+    """Return what accepted change orders added to the agreed price, with tax: what it is less without them.
+
+    A line of a change order that was taken out of the price by hand counts no more.
+    """
+    taken = [
+        o for o in commission.offers.all() if o.kind == Offer.Kind.CHANGE and o.step == Offer.Step.ACCEPTED
+    ]
+    lines = lookups.price_lines(commission)
+    if not taken or not lines:
+        return ZERO
+    rest = list(lines)
+    for added in OfferLine.objects.filter(offer__in=taken).order_by("-offer_id", "-position"):
+        twin = next((n for n in reversed(range(len(rest))) if _is_twin(rest[n], added)), None)
+        if twin is not None:
+            del rest[twin]
+    return price_of(lines).sums.gross - (price_of(rest).sums.gross if rest else ZERO)
+
+
+def _is_twin(line: PriceLine, added: OfferLine) -> bool:
+    names = ("quantity", "unit_price", "unit_code", "tax_category", "tax_pct", "with_tax")
+    return all(getattr(line, name) == getattr(added, name) for name in names)

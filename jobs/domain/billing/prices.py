@@ -28,7 +28,7 @@ from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings, tax_name
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, refs_of, store_private_text
-from jobs.models import Commission, Offer, OfferLine, PriceLine
+from jobs.models import Commission, OfferLine, PriceLine
 
 LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
 FINEST = 8  # decimals of a unit price that give the amount again: a quantity is at most 10000
@@ -157,30 +157,6 @@ def agreed_price(commission: Commission) -> Decimal | None:
         return None
     lines = lookups.price_lines(commission)
     return price_of(lines).sums.gross if lines else None
-
-
-def changed_price(commission: Commission) -> Decimal:
-    """Return what accepted change orders added to the agreed price, with tax: what it is less without them.
-
-    A line of a change order that was taken out of the price by hand counts no more.
-    """
-    taken = [
-        o for o in commission.offers.all() if o.kind == Offer.Kind.CHANGE and o.step == Offer.Step.ACCEPTED
-    ]
-    lines = lookups.price_lines(commission)
-    if not taken or not lines:
-        return Decimal("0.00")
-    rest = list(lines)
-    for added in OfferLine.objects.filter(offer__in=taken).order_by("-offer_id", "-position"):
-        twin = next((n for n in reversed(range(len(rest))) if _is_twin(rest[n], added)), None)
-        if twin is not None:
-            del rest[twin]
-    return price_of(lines).sums.gross - (price_of(rest).sums.gross if rest else Decimal("0.00"))
-
-
-def _is_twin(line: PriceLine, added: OfferLine) -> bool:
-    names = ("quantity", "unit_price", "unit_code", "tax_category", "tax_pct", "with_tax")
-    return all(getattr(line, name) == getattr(added, name) for name in names)
 
 
 def line_of(line: PriceLine | OfferLine, texts: Texts) -> Line:
