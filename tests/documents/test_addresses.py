@@ -5,9 +5,9 @@ import re
 from typing import Any
 
 import pytest
-from jobs.documents.kit.einvoice import cii
 from lxml import html
 
+from jobs.documents.kit.einvoice import cii
 from jobs.domain.papers.kinds import paper_kind, paper_kinds
 from jobs.log.private_texts import read
 from jobs.models import Paper
