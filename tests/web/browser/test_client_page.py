@@ -143,7 +143,7 @@ def test_the_drawing_is_approved_by_a_thumb(offered: Page, work: Work):
     piece = Piece.objects.get()
     ask_approval(work.call(), commission=piece.commission.number, drawings=[piece.number])
     offered.reload()
-    expect(offered.locator("svg.draw")).to_be_visible()
+    expect(offered.locator("svg.drawn")).to_be_visible()
     assert too_wide(offered) <= 0 and barriers(offered) == []
     offered.get_by_role("button", name="Yes, make it like this").click()
     expect(offered.get_by_text("We have your yes")).to_be_visible()
