@@ -14,6 +14,7 @@ from django.utils import timezone
 from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
+from jobs.domain.billing.balances import summary_of
 from jobs.domain.billing.prices import Line, UsualTax, kept_line, usual_tax, warn_of_certificate
 from jobs.domain.billing.taxes import reasoned, refuse_lacking, trouble_at_issue
 from jobs.domain.checks import about, refuse_if_ended
@@ -199,7 +200,10 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     refuse_lacking(head, content["lines"])
     if trouble := trouble_at_issue(head, content["lines"], today):
         tx.notices.append(trouble)
-    told = {"totals": reasoned(content["totals"], head), "valid_until": valid_until}
+    told = {
+        "totals": reasoned(content["totals"], head), "valid_until": valid_until,
+        "order": vars(summary_of(commission, today=today)),
+    }  # fmt: skip
     stream = f"commission:{commission.number}"
     issue_paper(tx, kind, {**head, **content, **told}, stream=stream, commission=commission.number)
     paper = tx.events[-1].data["paper"]

@@ -131,6 +131,8 @@ class Books(RuleBasedStateMachine):
             )  # fmt: skip
             offer = draft.events[0].data["offer"]
             issue_offer(self.work.call(), offer=offer)
+            paper = Paper.objects.get(offers__number=offer)
+            check_same(json.loads(read(paper.frozen_ref))["order"], self.money()["summary"])
             answer = accept_offer if is_agreed else decline_offer
             return answer(self.work.call(), offer=offer, version=1)
 
@@ -298,10 +300,25 @@ class Books(RuleBasedStateMachine):
         if not hasattr(self, "seen"):
             return
         played["examples"] += 1
+        self.end()
         for number, said in self.seen.items():
             self.check_print(number, said)
         transaction.set_rollback(True)
         self.block.__exit__(None, None, None)
+
+    def end(self) -> None:
+        """Bill what is left, credit a part, take the rest with a receipt, and sum the account up."""
+        self.invoice()
+        if whole := Paper.objects.filter(kind=Paper.INVOICE, what="", withdrawn_at=None).last():
+            part = round(self.left_of(whole) * D("0.25"), 2)
+            self.do(lambda: self.credited(whole, amount=part))
+            self.every_paper_and_page_agrees()
+        self.pay_what_is_asked("left")
+        if latest := Payment.objects.filter(amount__gt=0, voided_at=None, receipts=None).last():
+            self.do(lambda: issue_receipt(self.work.call(), payment=latest.id))
+            self.every_paper_and_page_agrees()
+        self.statement()
+        self.every_paper_and_page_agrees()
 
     def check_print(self, number: str, said: dict[str, Any]) -> None:
         """Check that the printed page of a paper holds its figures."""
@@ -377,8 +394,8 @@ def play(work: Work, number: str, *, examples: int, steps: int, **more: Any) -> 
 
 
 def test_whatever_is_ordered_changed_paid_and_credited_the_papers_agree(work: Work, number: str):
-    play(work, number, examples=8, steps=12, derandomize=True)
-    assert played["examples"] == 8 and played["credit-note, part"] and played["receipt"]
+    play(work, number, examples=6, steps=11, derandomize=True)
+    assert played["examples"] == 6 and played["credit-note, part"] and played["receipt"]
 
 
 @pytest.mark.long
