@@ -58,3 +58,15 @@ def test_done_is_one_tap_and_undo_another(phone: Page, piece: Piece):
     phone.get_by_role("button", name="1 h", exact=True).click()
     expect(phone.get_by_text("its time is kept.")).to_be_visible()
     assert stage_of(piece, "survey").minutes == 60
+
+
+@pytest.mark.parametrize("view", ["client", "glue-up"])
+def test_a_drawing_fits_the_width_of_a_phone_and_can_be_pinched(phone: Page, piece: Piece, view: str):
+    open_page(phone, f"/pieces/{piece.number}/drawings/{view}/")
+    drawn = phone.locator("svg.drawn").bounding_box()
+    assert drawn and 320 <= drawn["width"] <= SCREEN["width"]
+    assert too_wide(phone) <= 0 and barriers(phone) == []
+    zoom = phone.locator("meta[name=viewport]").get_attribute("content") or ""
+    assert "user-scalable" not in zoom and "maximum-scale" not in zoom
+    touch = phone.locator("figure.drawing").evaluate("each => getComputedStyle(each).touchAction")
+    assert touch == "manipulation"  # pans and pinches
