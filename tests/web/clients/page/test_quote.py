@@ -66,7 +66,7 @@ def test_a_quote_is_accepted_on_the_page_once_whatever_is_pressed(
     assert Event.objects.filter(kind="offer_accepted").count() == 1
     assert "Quote Q2026-0001" in after.words and offer not in after.words  # as its paper is called
     said = after.words.partition("You said yes")[2]
-    assert "Top as drawn Chosen: In white oak 2,300.00 USD Tax 230.00 USD" in said
+    assert "Top as drawn Chosen: In white oak 2,300.00 USD Sales tax 230.00 USD" in said
     assert "Together 2,530.00 USD" in said  # with the alternative that was chosen
 
 
