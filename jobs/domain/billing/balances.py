@@ -10,12 +10,14 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
+from django.db.models import Exists, OuterRef
+
 from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
 from jobs.domain import lookups
 from jobs.domain.billing.prices import agreed_price, price_of
 from jobs.domain.billing.taxes import ZERO, Parts, less, parts_of
-from jobs.models import Commission, Invoice, Offer, OfferLine, Paper, Payment, PriceLine
+from jobs.models import Commission, Invoice, Offer, OfferLine, Paper, PaperSending, Payment, PriceLine
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -226,17 +228,29 @@ def account(commission: Commission) -> Account:
 
 
 def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
-    """Return the accounts of many commissions, in three queries."""
+    """Return the accounts of many commissions, in two queries; ``is_sent`` needs no other."""
     commissions = list(commissions)
     keys = [commission.id for commission in commissions]
     papers: dict[int, list[Invoice]] = defaultdict(list)
     issued = Invoice.objects.filter(paper__commission__in=keys, paper__kind__in=Paper.SUMMED)
-    for one in issued.select_related("paper").prefetch_related("paper__sendings").order_by("id"):
+    for one in issued.select_related("paper").annotate(was_sent=_was_sent()).order_by("id"):
         papers[one.paper.commission_id or 0].append(one)
     moneys: dict[int, list[Payment]] = defaultdict(list)
     for payment in _payments(commissions):
         moneys[payment.commission_id].append(payment)
     return {key: Account(documents=papers[key], payments=moneys[key]) for key in keys}
+
+
+def _was_sent() -> Exists:
+    """Return a subquery whether the paper of an invoice itself went to the client and arrived."""
+    gone = PaperSending.objects.filter(paper=OuterRef("paper"), failed_at=None)
+    return Exists(gone.exclude(occasion=PaperSending.REMINDER))
+
+
+def is_sent(invoice: Invoice) -> bool:
+    """Return whether an invoice went to the client, from an account of many or from its sendings."""
+    known = vars(invoice).get("was_sent")
+    return invoice.paper.last_sent is not None if known is None else bool(known)
 
 
 def _payments(commissions: Collection[Commission]) -> Iterable[Payment]:

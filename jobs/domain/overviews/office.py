@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Subquery
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
-from jobs.domain.billing.balances import Account, accounts
+from jobs.domain.billing.balances import Account, accounts, is_sent
 from jobs.domain.quoting.next_step import AGAIN, WAIT, next_step, with_client, with_sending
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
@@ -85,10 +85,13 @@ def _with_delivery(ready: Collection[Commission]) -> set[int]:
     """Return those of these commissions whose delivery has a day."""
     if not ready:
         return set()
-    planned = Appointment.objects.filter(
-        commission__in=ready, kind=Appointment.Kind.DELIVERY, step=Appointment.Step.PLANNED
-    )
+    planned = _deliveries(commission__in=ready)
     return {key for key in planned.values_list("commission_id", flat=True) if key}
+
+
+def _deliveries(**of: Any) -> QuerySet[Appointment]:
+    """Return the planned deliveries of commissions."""
+    return Appointment.objects.filter(kind=Appointment.Kind.DELIVERY, step=Appointment.Step.PLANNED, **of)
 
 
 def _of_delivery(commission: Commission, met: set[int]) -> list[OfficeStep]:
@@ -123,7 +126,7 @@ def _of_invoices(held: Account, today: date, *, is_delivered: bool) -> list[Offi
     is_deposit = bool(unpaid[0].paper.what) and not is_delivered
     steps = [OfficeStep(do=TAKE_DEPOSIT if is_deposit else PAYMENT)]
     late = next((one.paper for one in unpaid if one.due_on < today), None)
-    unsent = next((one.paper for one in unpaid if one.paper.last_sent is None), None)
+    unsent = next((one.paper for one in unpaid if not is_sent(one)), None)
     if unsent is not None:
         steps.insert(0, OfficeStep(do=SEND_DEPOSIT if unsent.what else SEND_INVOICE, paper=unsent.number))
     elif late is not None:
@@ -149,6 +152,7 @@ def office_rows(*, now: datetime) -> list[tuple[Any, OfficeStep]]:
     found = list(
         Commission.objects.filter(step__in=(*Commission.UNDECIDED, *BILLED))
         .annotate(
+            to_agree=~Exists(_deliveries(commission=OuterRef("pk"))),
             has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
             quote_number=_of_newest_quote("number"),
             quote_step=_of_newest_quote("step"),
@@ -159,7 +163,7 @@ def office_rows(*, now: datetime) -> list[tuple[Any, OfficeStep]]:
         .order_by(F("promise_on").asc(nulls_last=True), "number")
     )
     held = accounts([one for one in found if one.step in BILLED])
-    met = _with_delivery([one for one in found if one.step == Step.READY])
+    met = {one.id for one in found if not one.to_agree}
     cards: list[tuple[Any, OfficeStep]] = []
     for commission in found:
         if commission.step in BILLED:
