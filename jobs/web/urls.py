@@ -18,6 +18,7 @@ from jobs.web.billing import (
 )
 from jobs.web.books import bookkeeping, costs, profit
 from jobs.web.clients import approvals, clients, openings, portal, portal_files, updates
+from jobs.web.climate import climate
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, drawings, pieces, wood
@@ -38,7 +39,6 @@ from jobs.web.stock import bills as bills_of_boards
 from jobs.web.stock import boards, product_sheets, supplies
 from jobs.web.workshop import (
     calendar_feed,
-    climate,
     demo,
     first_run,
     notification_preferences,

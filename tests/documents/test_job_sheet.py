@@ -93,7 +93,7 @@ def rounded(units: str, kind: str, length_len: int, way: str = "near") -> str:
 
 @pytest.mark.parametrize("units", ["in", "mm"])
 def test_a_breadboard_end_can_be_built_from_its_sheet(units: str):
-    """Each figure of the calculation stands in the text, beside the word that says what it is."""
+    """The text holds each figure of the calculation, beside the word that says what it is."""
     work = a_shop(paper_units=units)
     piece = work.accepted(**TOPS["ends"])
     told = words(sheet_of(work, piece.commission.number))
@@ -202,7 +202,7 @@ def test_a_sheet_that_was_frozen_before_units_and_limits_still_prints():
 
 
 def test_quantities_of_the_glue_go_up():
-    """A US fluid ounce is 29.5735295625 mL (NIST SP 811, 2008, app. B); no less is told than is needed."""
+    """A US fluid ounce is 29.5735295625 mL (NIST SP 811, 2008, app. B); less is never given."""
     work = a_shop()
     piece = work.accepted(**TOPS["dowels"])
     told = words(sheet_of(work, piece.commission.number))

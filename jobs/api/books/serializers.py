@@ -16,7 +16,7 @@ class CostIn(CommandIn):
     """Something bought for a commission."""
 
     what = serializers.CharField(max_length=LONGEST)
-    net = Exact(**NET, help_text="Without tax; below nothing for what came back.")
+    net = Exact(**NET, help_text="Without tax; negative for what came back.")
     tax = Exact(**NET, required=False, help_text="The tax paid on it.")
     kind = serializers.ChoiceField(Cost.Kind.values, required=False)
     supplier = TextField(LONGEST)

@@ -140,7 +140,7 @@ def _supplies(period: Period) -> Iterator[Row]:
 def _purchase(
     day: date, order: int, kind: str, what: str, net: Decimal | None, tax: Decimal | None, currency: str
 ) -> Row:
-    """Return the row of a purchase: money out is below nothing, as a credit note's."""
+    """Return the row of a purchase: money out is negative, as a credit note's."""
     paid, on_it = -(net or Decimal(0)), None if tax is None else -tax
     return {
         "date": day, "order": order, "part": 0, "kind": PURCHASE, "what": what, "currency": currency,

@@ -100,7 +100,7 @@ def _by_payment(period: Period) -> tuple[Sums, dict[str, Decimal]]:
     """Return what was paid of invoices by rate, and what came that no invoice asks for, by currency.
 
     It is the difference between the end of the period and the day before it, so what a later credit note or
-    payment changes stands in its own period.
+    payment changes counts in its period.
     """
     moved = Q(paper__issued_at__gte=period.begins, paper__issued_at__lt=period.ends)
     keys = set(Invoice.objects.filter(moved).values_list("paper__commission_id", flat=True))

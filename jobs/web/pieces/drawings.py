@@ -1,4 +1,4 @@
-"""The drawings of a piece on a page of its own, each to be taken along as a file."""
+"""The page with the drawings of a piece, and each of them as a file."""
 
 from django.http import HttpResponse
 from django.shortcuts import render

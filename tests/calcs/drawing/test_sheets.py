@@ -68,7 +68,7 @@ def check_whole(view: ElementTree.Element, what: str, long: int, high: int) -> N
 
 
 def check_to_scale(root: ElementTree.Element, top: Top) -> int:
-    """Measure what stands in the views against the top; return how many views were measured."""
+    """Measure what the views show against the top; return how many views were measured."""
     measured = 0
     for view in views(root, "plan"):
         check_whole(view, "finished", top.length, top.width)

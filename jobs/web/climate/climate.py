@@ -18,6 +18,7 @@ from jobs.domain.overviews.climate import newest_readings, place_air, sensors, u
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.models import Person
+from jobs.web.climate.climate_chart import SPANS, chart
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
@@ -26,7 +27,6 @@ from jobs.web.kit.formatting import temperature_words
 from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import translate_stored
-from jobs.web.workshop.climate_chart import SPANS, chart
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
 SHOWN = 20
