@@ -118,7 +118,8 @@ def withdraw(request: SignedIn, paper: str) -> HttpResponse:
 def credit(request: SignedIn, paper: str) -> HttpResponse:
     """Issue a credit note for an invoice, or for a part of it."""
     found, says = _seen_by(request.user, paper), _("%(paper)s is credited by %(note)s.")
-    form = CreditForm(request.POST or None, seen=found.version, lines=creditable_lines(found))
+    lines = [] if found.what == Paper.DEPOSIT else creditable_lines(found)  # of a deposit a sum says it all
+    form = CreditForm(request.POST or None, seen=found.version, lines=lines)
     if found.kind == Paper.INVOICE:
         form.show_unit("amount", found.invoice.currency)
     return command_page(
