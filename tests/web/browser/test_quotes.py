@@ -49,11 +49,13 @@ def test_a_standard_quote_is_sent_in_two_taps_and_two_typed_fields(screen: Page,
     screen.set_viewport_size({"width": 390, "height": 844})
     open_page(screen, f"/commissions/{commission.number}/")
     screen.get_by_role("link", name="Write the quote").first.click()
+    expect(screen.get_by_text("Hours not counted")).to_be_visible()
     price = screen.locator("[name='lines/0/unit_price']")
     proposed = float(price.input_value())
     screen.locator(f"[name='hours/{piece.number}']").fill("20")
     expect(price).to_have_value(number_words(Decimal(str(proposed)) + 1200))  # it follows the hours
     expect(screen.locator("#q-total")).to_contain_text(f"{proposed + 1200:,.2f}")
+    expect(screen.get_by_text("Hours not counted")).to_have_count(0)
     screen.get_by_label("Mail it to").fill("orla@fenwick.example")
     height = screen.evaluate("document.documentElement.scrollHeight")
     assert height <= 3 * 844, height
