@@ -6,9 +6,11 @@ from datetime import UTC, datetime
 from random import Random
 from typing import Any
 
+from calcs.drawing.sheets import VIEWS as DRAWINGS
 from jobs.api.calculations.views import VIEWS
 from jobs.api.urls import urlpatterns as of_api
 from jobs.core.refs import FORGOTTEN_CLIENT
+from jobs.documents.kit.einvoice import SYNTAXES
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.papers.kinds import drafted_kinds
 from jobs.domain.routes import all_routes
@@ -21,6 +23,7 @@ from jobs.models import (
     ClientLink,
     ClientQuestion,
     Commission,
+    Cost,
     Delivery,
     Equipment,
     MoistureReading,
@@ -89,6 +92,7 @@ def _sheets(made: Made) -> list[str]:
     return sorted(newest(made["sheets"]))
 
 
+PERIODS = (2025, 2026, "2026-Q3", "2026-07", "2026-Q5", 0, 10**12)
 VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("commissions", ""): _column(Commission, "number"),
     ("changed", ""): _column(Commission, "number"),
@@ -143,7 +147,13 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("calcs", ""): lambda made: [*sorted(VIEWS), "x"],
     ("problems", ""): lambda made: ["stale", "x"],
     ("receivables", ""): lambda made: [2025, 2026, 0, 10**12],
-    ("bookkeeping", ""): lambda made: [2025, 2026, 0, 10**12],
+    ("bookkeeping", ""): lambda made: PERIODS,
+    ("books", ""): lambda made: PERIODS,
+    ("tax", ""): lambda made: PERIODS,
+    ("profit", ""): lambda made: [2025, 2026, 0, 10**12],
+    ("costs", ""): _column(Cost),
+    ("drawings", ""): lambda made: [*DRAWINGS, "x"],
+    ("data", ""): lambda made: [*SYNTAXES, "x"],
     ("c", ""): _client_tokens,
     ("wall", ""): _wall_tokens,
     ("calendar", ""): _calendar_tokens,

@@ -46,9 +46,12 @@ class _Said(HTMLParser):
         self.text: list[str] = []
         self.attributes: list[str] = []
         self.silent = 0
+        self.before = ""
 
     def handle_starttag(self, tag: str, attrs: Any) -> None:
-        self.text.append("\n")
+        wrapped = tag == self.before == "text"  # lines of a sentence in a drawing
+        self.text.append(" " if wrapped else "\n")
+        self.before = tag
         self.silent += tag in ("script", "style", "code", "pre", "textarea")
         given = dict(attrs)
         self.attributes += [value for name, value in attrs if name in READ_ALOUD and value]
@@ -56,7 +59,7 @@ class _Said(HTMLParser):
             self.attributes.append(given.get("value") or "")
 
     def handle_endtag(self, tag: str) -> None:
-        self.text.append("\n")
+        self.text.append("" if tag == "text" else "\n")
         self.silent -= tag in ("script", "style", "code", "pre", "textarea")
 
     def handle_data(self, data: str) -> None:

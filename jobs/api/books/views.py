@@ -92,6 +92,7 @@ class TaxView(View):
     """Base and tax of a period."""
 
     permission_classes = (Owner,)
+    operation_suffix = "_2"
 
     @extend_schema(responses=TaxSummaryOut)
     def get(self, request: Request, period: str) -> Response:

@@ -46,7 +46,9 @@ OWNERS_API = {
     "GET quotes-tally", "POST quote-send", "POST quote-follow-up", "POST quote-let-go", "POST change-send",
     "POST change-follow-up", "POST change-let-go", "POST commission-take-up",
     "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
-    "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
+    "POST change-issue", "POST quote-signed-copy", "GET quote-confirmation", "POST change-signed-copy",
+    "GET change-confirmation", "POST change-revise", "POST change-accept", "POST change-decline",
+    "POST resend",
     "GET costs", "POST costs", "POST void-cost", "POST correct-cost", "GET cost-receipt",
     "POST supply-price", "POST boards-price",
     "GET invoice-data", "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
@@ -70,11 +72,11 @@ OWNERS_PAGES = {
     "commission-costs", "add-cost", "correct-cost", "void-cost", "cost-receipt",
     "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link",
     "end-link", "end-links",
-        "commission-money", "reopen-commission", "correct-payment", "remind", "first-run",
+    "commission-money", "reopen-commission", "correct-payment", "remind", "first-run",
     "first-run-bench", "open-demo", "demo-loading", "leave-demo", "demo-leaving", "first-run-done",
-    "shop-section", "walls",
+    "shop-section", "shop-terms", "walls",
 }  # fmt: skip
-KINDS = {"kind": "glue", "to": "cancelled"}
+KINDS = {"kind": "glue", "to": "cancelled", "period": "2026"}
 
 
 @dataclass(frozen=True)
