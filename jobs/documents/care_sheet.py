@@ -108,7 +108,7 @@ register(
         title=_("Care card"),
         issue_it=_("Issue the care card"),
         about=_(
-            "Issuing gives it a number and fixes for ever what it says: from when each piece bears full"
+            "Issuing gives it a number and fixes what it says: from when each piece bears full"
             " use, how it is cleaned and renewed, and how its wood moves over the year."
         ),
         content=care_content,

@@ -166,7 +166,7 @@ register(
         title=_("Delivery checklist"),
         issue_it=_("Issue the delivery checklist"),
         about=_(
-            "Issuing gives it a number and fixes for ever what it says: the pieces, their weight, how"
+            "Issuing gives it a number and fixes what it says: the pieces, their weight, how"
             " many people lift, and what was measured last."
         ),
         address="checklist",

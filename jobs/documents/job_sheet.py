@@ -123,7 +123,7 @@ register(
         issue_it=_("Issue the job sheet"),
         says="Issue the job sheet: a sheet for each piece, as it is figured now.",
         about=_(
-            "Issuing gives it a number and fixes for ever what it says: for each piece a page with drawing,"
+            "Issuing gives it a number and fixes what it says: for each piece a page with drawing,"
             " cut list and slots, and a page with glue-up, clamps, coats, checks and cautions. The code on it"
             " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one."
         ),

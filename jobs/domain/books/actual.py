@@ -214,7 +214,7 @@ def _add_supplies(found: dict[int, Sheet], pieces: list[Piece], work: _Work) -> 
                 bare[piece.commission_id].append(one.what)
     for key, names in bare.items():
         told = ", ".join(sorted({_(name) for name in names}))
-        found[key].unknown.append(_("no price of %(names)s") % {"names": told})
+        found[key].unknown.append(_("no price for %(names)s") % {"names": told})
 
 
 def _of_supply(one: SupplyCost, *, is_known: bool) -> Line:
@@ -263,9 +263,9 @@ def _add_hours(found: dict[int, Sheet], work: _Work) -> None:
             rate, hours = rates[is_owner], f"{places(minutes / MINUTES, 1):f}"
             if rate is None or shop["currency"] != sheet.currency:
                 says = (
-                    _("%(hours)s h of the owner without a cost of an hour")
+                    _("%(hours)s h of the owner without an hourly cost")
                     if is_owner
-                    else _("%(hours)s h of helpers without a cost of an hour")
+                    else _("%(hours)s h of helpers without an hourly cost")
                 )
                 sheet.unknown.append(says % {"hours": hours})
                 continue

@@ -102,10 +102,10 @@ def _part_credit(sending: PaperSending, what: dict[str, str]) -> Said:
     says = _("We took %(amount)s off invoice %(invoice)s.")
     left = lookups.paper(sending.paper.credits)
     return Said(
-        subject=_("%(title)s: invoice %(invoice)s is less now") % what,
+        subject=_("%(title)s: invoice %(invoice)s is lower now") % what,
         sentences=[
             says % {**what, "amount": money_words(sending.paper.invoice.total, currency)},
-            _("The credit note is with this mail; the rest of the invoice holds."),
+            _("The credit note is with this mail. The rest of the invoice stands."),
         ],
         facts=[
             (_("Left of the invoice"), money_words(Decimal(content["left"]), currency)),

@@ -40,7 +40,7 @@ class CostForm(PageForm):
     )
     net = number_field(
         gettext_lazy("Amount without tax"),
-        help_text=gettext_lazy("Less than nothing for what came back"),
+        help_text=gettext_lazy("A negative sum for what you sent back"),
         autocomplete="off",
     )
     tax = number_field(

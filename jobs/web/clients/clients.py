@@ -59,15 +59,15 @@ class ClientForm(PageForm):
         gettext_lazy("Exempt certificate, or why they are exempt"),
         lines=2,
         autocomplete="off",
-        help_text=gettext_lazy("Its number and what it is for; new lines are exempt while it holds."),
+        help_text=gettext_lazy("Its number and what it covers; new lines are exempt while it is valid."),
     )
     exempt_state = text_field(gettext_lazy("State of the certificate"), autocomplete="off")
-    exempt_from = text_field(gettext_lazy("Holds from"), type="date", autocomplete="off")
+    exempt_from = text_field(gettext_lazy("Valid from"), type="date", autocomplete="off")
     exempt_until = text_field(
-        gettext_lazy("Holds until"),
+        gettext_lazy("Valid until"),
         type="date",
         autocomplete="off",
-        help_text=gettext_lazy("Empty where it does not run out."),
+        help_text=gettext_lazy("Empty where it does not expire."),
     )
     buyer_reference = text_field(
         gettext_lazy("Reference on their invoices"),

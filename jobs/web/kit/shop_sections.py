@@ -75,7 +75,7 @@ HINTS: dict[str, Text] = {
     "paper_units": gettext_lazy("By country: inches in the US and Canada, else millimeters"),
     "tax_name": gettext_lazy("By country: sales tax in the US, else VAT"),
     "prices_include_tax": gettext_lazy("As consumers in the EU see them; a price that is set stays as it is"),
-    "both_units": gettext_lazy("In brackets, in specifications and final measurements"),
+    "both_units": gettext_lazy("In parentheses, in specifications and final measurements"),
 }
 """What a maker needs to choose; no other setting says more than its name and unit."""
 PRICE_LISTS = {

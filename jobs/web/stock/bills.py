@@ -24,7 +24,10 @@ class BillForm(PageForm):
 
     total = number_field(gettext_lazy("Sum of the bill without tax"), autocomplete="off")
     boards = OpenNumbers(
-        label=gettext_lazy("Boards on it"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Boards on the bill"),
+        coerce=int,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
     )
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:

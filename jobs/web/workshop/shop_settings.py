@@ -136,7 +136,7 @@ def _field(name: str, person: Person) -> forms.Field:
         label, hint = PRICE_LISTS.get(name) or ACCOUNT_LISTS[name]
         return text_field(label, lines=3, help_text=hint)
     if name in QUOTED_LABELS:
-        hint = _("A line each; every quote starts with them, and each may say otherwise")
+        hint = _("A line each; every new quote starts with them, and you can change them there")
         return text_field(QUOTED_LABELS[name], lines=6, help_text=hint)
     if name in LIST_LABELS:
         label, hint = LIST_LABELS[name]

@@ -92,7 +92,7 @@ def test_hours_cost_what_the_shop_says_apart_for_owner_and_helper(work: Work):
     helper.now = work.now
     stages = [s.key for s in piece.stages.order_by("position") if not s.spec["passive"] and s.key != "survey"]
     helper.do(piece, stages[0])
-    assert any("without a cost of an hour" in what for what in sheet(piece)["unknown"])
+    assert any("without an hourly cost" in what for what in sheet(piece)["unknown"])
     set_shop(work.call(), settings={"hour_cost": "30", "helper_hour_cost": "24"})
     # ten minutes each: 30 / 6 = 5.00 and 24 / 6 = 4.00
     assert amounts(piece, "hours") == [D("5.00"), D("4.00")]
