@@ -149,6 +149,13 @@ def offer_alternatives(offer: Offer) -> list[OfferAlternative]:
     return list(offer.alternatives.order_by("position"))
 
 
+@read_once(*("offer_issued", "offer_accepted", "acceptance_taken_back", "client_forgotten"))
+def accepted_offers(commission: Commission) -> list[Offer]:
+    """Return the accepted versions of a commission's offers with their papers, oldest first."""
+    found = commission.offers.filter(step=Offer.Step.ACCEPTED)
+    return list(found.select_related("paper").order_by("id"))
+
+
 @read_once("price_set")
 def price_lines(commission: Commission) -> list[PriceLine]:
     """Return the lines of a commission's price; empty before a price is set."""

@@ -87,6 +87,7 @@ class CommandTransaction:
         self.head = head
         self.command_id = uuid.uuid4()
         self.events: list[Event] = []
+        self.effects: list[OutboxMessage] = []
         self.versions = Versions()
         self.notices: list[str] = []
         if head.recorded_at and call.now < head.recorded_at:
@@ -122,9 +123,9 @@ class CommandTransaction:
         return event
 
     def effect(self, kind: str, subject: str) -> None:
-        """Queue an outbox message; the worker runs it once this is committed."""
-        OutboxMessage.objects.create(
-            kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now
+        """Queue an outbox message beside an event; the worker runs it once this is committed."""
+        self.effects.append(
+            OutboxMessage(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
         )
         transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
@@ -211,6 +212,7 @@ def _close(tx: CommandTransaction) -> None:
         return
     store_pending()
     Event.objects.add(tx.events)
+    OutboxMessage.objects.bulk_create(tx.effects)
     tx.head.save()
     tx.versions.write()
     projectors.project(tx.events)

@@ -4,7 +4,7 @@ Whoever shows money of an order takes it from ``Account`` or ``Summary``; nothin
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -215,11 +215,38 @@ class Account:
         )
 
 
-def summary_of(commission: Commission, *, today: date, held: Account | None = None) -> Summary:
-    """Return the money of one order; ``held`` is its account, read before."""
-    agreed = agreed_price(commission)
-    changed = ZERO if agreed is None else changed_price(commission)
-    return (held or account(commission)).summary(agreed=agreed, changed=changed, today=today)
+def summary_of(
+    commission: Commission, *, today: date, held: Account | None = None, offers: Iterable[Offer] | None = None
+) -> Summary:
+    """Return the money of one order; ``held`` is its account and ``offers`` all its offers, read before."""
+    lines = lookups.price_lines(commission)
+    offers = lookups.accepted_offers(commission) if offers is None else offers
+    changes = [o.id for o in offers if o.kind == Offer.Kind.CHANGE and o.step == Offer.Step.ACCEPTED]
+    added = OfferLine.objects.filter(offer__in=changes) if changes and lines else ()
+    return _summary(commission, lines, added, held or account(commission), today)
+
+
+def summaries(held: Mapping[Commission, Account], *, today: date) -> dict[int, Summary]:
+    """Return the money of many orders from their accounts, in two queries."""
+    lines: dict[int, list[PriceLine]] = defaultdict(list)
+    for line in PriceLine.objects.filter(commission__in=held).order_by("position"):
+        lines[line.commission_id].append(line)
+    added: dict[int, list[OfferLine]] = defaultdict(list)
+    changes = OfferLine.objects.filter(
+        offer__commission__in=held, offer__kind=Offer.Kind.CHANGE, offer__step=Offer.Step.ACCEPTED
+    )
+    for change in changes.select_related("offer"):
+        added[change.offer.commission_id].append(change)
+    return {one.id: _summary(one, lines[one.id], added[one.id], of, today) for one, of in held.items()}
+
+
+def _summary(
+    commission: Commission, lines: list[PriceLine], added: Iterable[OfferLine], held: Account, today: date
+) -> Summary:
+    """Return the money of an order from the lines of its price and of its accepted change orders."""
+    agreed = agreed_price(commission, lines)
+    changed = ZERO if agreed is None else _changed_price(lines, added)
+    return held.summary(agreed=agreed, changed=changed, today=today)
 
 
 def account(commission: Commission) -> Account:
@@ -259,22 +286,18 @@ def _payments(commissions: Collection[Commission]) -> Iterable[Payment]:
     return Payment.objects.filter(commission__in=commissions, voided_at=None).order_by("received_on", "id")
 
 
-def changed_price(commission: Commission) -> Decimal:
+def _changed_price(lines: list[PriceLine], added: Iterable[OfferLine]) -> Decimal:
     """Return what accepted change orders added to the agreed price, with tax: what it is less without them.
 
     A line of a change order that was taken out of the price by hand counts no more.
     """
-    taken = [
-        o for o in commission.offers.all() if o.kind == Offer.Kind.CHANGE and o.step == Offer.Step.ACCEPTED
-    ]
-    lines = lookups.price_lines(commission)
-    if not taken or not lines:
-        return ZERO
     rest = list(lines)
-    for added in OfferLine.objects.filter(offer__in=taken).order_by("-offer_id", "-position"):
-        twin = next((n for n in reversed(range(len(rest))) if _is_twin(rest[n], added)), None)
+    for change in sorted(added, key=lambda one: (one.offer_id, one.position), reverse=True):
+        twin = next((n for n in reversed(range(len(rest))) if _is_twin(rest[n], change)), None)
         if twin is not None:
             del rest[twin]
+    if len(rest) == len(lines):
+        return ZERO
     return price_of(lines).sums.gross - (price_of(rest).sums.gross if rest else ZERO)
 
 

@@ -20,7 +20,7 @@ from jobs.domain.billing.deposits import (
     sums_of,
 )
 from jobs.domain.billing.invoice_data import Gap, gaps
-from jobs.domain.billing.paying import paying_content
+from jobs.domain.billing.paying import day_of_supply, paying_content
 from jobs.domain.billing.prices import is_with_tax, line_views, price_of
 from jobs.domain.billing.taxes import gross_of, lacking, reasoned, totals_of
 from jobs.domain.checks import about
@@ -42,7 +42,10 @@ def figures_of(content: Mapping[str, Any]) -> dict[str, Any]:
 def data_gaps(commission: Commission) -> list[Gap]:
     """Return what an invoice issued now would lack for its structured data."""
     lines = [{"tax_category": line.tax_category} for line in lookups.price_lines(commission)]
-    return gaps({**heading(commission), **paying_content(commission), "lines": lines})
+    supplied_on = day_of_supply(commission)
+    return gaps(
+        {**heading(commission), **paying_content(commission), "supplied_on": supplied_on, "lines": lines}
+    )
 
 
 def tax_gaps(commission: Commission) -> list[Gap]:
@@ -67,7 +70,7 @@ def invoice_content(
     held = account(commission)
     sums = sums_of(shown, paid=held.free, taxes=rest)
     content = _invoice(held, commission, shown, sums, due_on=due_on, today=today)
-    content["supplied_on"] = supplied_on or content["supplied_on"]
+    content["supplied_on"] = supplied_on or day_of_supply(commission)
     return {**content, "deposits": [{"paper": one.number} for one in deposits]} if deposits else content
 
 

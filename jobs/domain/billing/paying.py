@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from jobs.domain import lookups
 from jobs.domain.papers.bank_details import creditor_reference, grouped
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper, Stage
@@ -31,15 +32,16 @@ class Means:
 
 
 def paying_content(commission: Commission) -> dict[str, Any]:
-    """Return what an invoice freezes of how it is paid, when it was supplied, and the quote it rests on."""
-    said_yes = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ACCEPTED).exclude(paper=None)
-    quote = said_yes.order_by("-id").values_list("paper__number", flat=True).first()
-    return {
-        "pay_by": settings()["pay_by"], "supplied_on": supplied_on(commission), "agreed_in": quote or "",
-    }  # fmt: skip
+    """Return what an invoice freezes of how it is paid, and the quote it rests on."""
+    quotes = [
+        one.paper.number
+        for one in lookups.accepted_offers(commission)
+        if one.kind == Offer.Kind.QUOTE and one.paper
+    ]
+    return {"pay_by": settings()["pay_by"], "agreed_in": quotes[-1] if quotes else ""}
 
 
-def supplied_on(commission: Commission) -> date | None:
+def day_of_supply(commission: Commission) -> date | None:
     """Return the day of delivery (BT-72); None before it."""
     delivered = [
         stage.finished_at

@@ -151,11 +151,13 @@ def refuse_mixed(lines: Sequence[Priced], *, after: Sequence[Priced] = ()) -> No
             raise Invalid(says, field=f"lines/{n}/with_tax", value=line.with_tax, allowed=allowed)
 
 
-def agreed_price(commission: Commission) -> Decimal | None:
-    """Return the price with tax; None before a price is set and for a declined or cancelled commission."""
+def agreed_price(commission: Commission, lines: Sequence[PriceLine]) -> Decimal | None:
+    """Return the price with tax; None before a price is set and for a declined or cancelled commission.
+
+    ``lines`` are those of its price.
+    """
     if commission.step in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
         return None
-    lines = lookups.price_lines(commission)
     return price_of(lines).sums.gross if lines else None
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from calcs.money.allocation import age
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, accounts, summary_of
+from jobs.domain.billing.balances import account, accounts, summaries, summary_of
 from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
@@ -54,6 +54,7 @@ def statement_content(client: Client, *, today: date) -> dict[str, Any]:
     commissions = list(client.commissions.order_by("number"))
     texts = Texts(refs_of([client]))
     held = accounts(commissions)
+    sums = summaries({one: held[one.id] for one in commissions}, today=today)
     moves = sorted(_moves(client), key=lambda move: (move["on"], move["order"]))
     currencies = sorted({move["currency"] for move in moves})
     return {
@@ -73,7 +74,7 @@ def statement_content(client: Client, *, today: date) -> dict[str, Any]:
                 ],
                 "free": sum((each.free for each in held.values() if each.currency == currency), ZERO),
                 "orders": [
-                    {"commission": one.number, **vars(summary_of(one, today=today, held=held[one.id]))}
+                    {"commission": one.number, **vars(sums[one.id])}
                     for one in commissions
                     if held[one.id].currency == currency
                 ],

@@ -87,7 +87,9 @@ class Sheet:
 
 def sheet_view(commission: Commission) -> dict[str, Any]:
     """Return what one commission cost and earned, line by line, for pages and the API."""
-    sheet = sheets([commission])[commission.id]
+    bought = list(commission.costs.all())
+    views = cost_views(bought)
+    sheet = sheets([commission], costs=bought)[commission.id]
     return {
         "commission": commission.number,
         "currency": sheet.currency,
@@ -101,13 +103,12 @@ def sheet_view(commission: Commission) -> dict[str, Any]:
         "profit": sheet.profit,
         "minutes": sheet.minutes,
         "an_hour": sheet.an_hour,
-        "bought": cost_views(commission),
+        "bought": views,
     }
 
 
-def cost_views(commission: Commission) -> list[dict[str, Any]]:
+def cost_views(costs: list[Cost]) -> list[dict[str, Any]]:
     """Return everything that was typed as bought for a commission, void ones too, in the order bought."""
-    costs = list(commission.costs.all())
     texts = Texts(ref for c in costs for ref in (c.what_ref, c.supplier_ref, c.void_ref))
     return [
         {
@@ -120,14 +121,14 @@ def cost_views(commission: Commission) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def sheets(commissions: Collection[Commission]) -> dict[int, Sheet]:
-    """Return the sheet of each commission, in a fixed number of queries."""
+def sheets(commissions: Collection[Commission], *, costs: list[Cost] | None = None) -> dict[int, Sheet]:
+    """Return the sheet of each commission, in a fixed number of queries; ``costs`` were read before."""
     found = {c.id: Sheet(currency=currency_of(c)) for c in commissions}
     pieces = list(Piece.objects.filter(commission__in=found).order_by("number"))
     work = _work(found)
     _add_boards(found, pieces)
     _add_supplies(found, pieces, work)
-    _add_bought(found)
+    _add_bought(found, list(Cost.objects.filter(commission__in=found)) if costs is None else costs)
     _add_hours(found, work)
     for key, quoted in quoted_costs(list(commissions)).items():
         found[key].quoted = quoted
@@ -226,8 +227,8 @@ def _of_supply(one: SupplyCost, *, is_known: bool) -> Line:
     return Line(kind=kind, what=one.what, amount=one.amount if is_known else None, why=why)
 
 
-def _add_bought(found: dict[int, Sheet]) -> None:
-    costs = list(Cost.objects.filter(commission__in=found, voided_at=None))
+def _add_bought(found: dict[int, Sheet], costs: list[Cost]) -> None:
+    costs = [cost for cost in costs if cost.voided_at is None]
     texts = Texts(ref for c in costs for ref in (c.what_ref, c.supplier_ref))
     other: dict[int, int] = defaultdict(int)
     for cost in costs:

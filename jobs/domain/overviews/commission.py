@@ -137,7 +137,7 @@ def commission_view(
     lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    kept = commission.papers.select_related("invoice").prefetch_related("sendings", "offers")
+    kept = commission.papers.select_related("invoice").prefetch_related("sendings")
     kept = kept.order_by("issued_at", "id")
     papers = list(kept if with_money else kept.exclude(kind__in=Paper.MONEY))
     view = {
@@ -151,7 +151,10 @@ def commission_view(
     held, today = _held(papers, payments), timezone.localtime(now).date()
     if with_ready:
         view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
-    view["papers"] = [paper_view(p, with_money=with_money, held=held, today=today) for p in papers]
+    offers = {one.paper_id: one for one in commission.offers.all()} if with_money else {}
+    view["papers"] = [
+        paper_view(p, with_money=with_money, held=held, offer=offers.get(p.id), today=today) for p in papers
+    ]
     if with_money:
         view["money"] = _money(commission, lines, payments, read.texts, held, today)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
@@ -234,7 +237,7 @@ def _money(
             }
             for p in payments
         ],
-        "summary": vars(summary_of(commission, today=today, held=held)),
+        "summary": vars(summary_of(commission, today=today, held=held, offers=commission.offers.all())),
         "free": held.free,
     }
 

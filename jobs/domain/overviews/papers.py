@@ -11,7 +11,7 @@ from jobs.domain.billing.balances import Account, account, accounts
 from jobs.domain.papers.bank_details import creditor_reference
 from jobs.domain.papers.staleness import is_stale
 from jobs.domain.quoting.offer_content import standing
-from jobs.models import Paper
+from jobs.models import Offer, Paper
 
 OFFERED = (Paper.QUOTE, Paper.CHANGE)
 
@@ -49,10 +49,12 @@ def paper_states(
     return found
 
 
-def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | None = None) -> dict[str, Any]:
+def paper_view(
+    paper: Paper, *, with_money: bool, today: date, held: Account | None = None, offer: Offer | None = None
+) -> dict[str, Any]:
     """Return a paper, with the sums of an invoice for readers who see money.
 
-    ``held`` is the account of its commission.
+    ``held`` is the account of its commission, ``offer`` the version that it is of, read before.
     """
     view = {
         "number": paper.number,
@@ -73,7 +75,7 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
         else "being prepared",
         "has_file": bool(paper.file_sha256),
         "stale": is_stale(paper),
-        "answer": _answer(paper, today) if with_money else "",
+        "answer": _answer(paper, offer, today) if with_money else "",
         "sent": _sent(paper),
         "reminded_at": max((one.sent_at for one in paper.sendings.all() if one.is_reminder), default=None),
         "invoice": None,
@@ -102,9 +104,9 @@ def paper_view(paper: Paper, *, with_money: bool, today: date, held: Account | N
     return view
 
 
-def _answer(paper: Paper, today: date) -> str:
+def _answer(paper: Paper, offer: Offer | None, today: date) -> str:
     """Return how the version behind a quote or change order stands; empty for other papers."""
-    offers = paper.offers.all() if paper.kind in OFFERED else ()
+    offers = [offer] if offer else paper.offers.all() if paper.kind in OFFERED else ()
     return next((standing(one, today) for one in offers), "")
 
 

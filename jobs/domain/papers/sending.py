@@ -9,6 +9,7 @@ from jobs.domain.checks import check_email
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.outbox import mail_standing
 from jobs.log.private_texts import Texts, read, refs_of, store_private_text
+from jobs.log.projections import rows
 from jobs.models import Client, OutboxMessage, Paper, PaperSending
 from jobs.models.bases import row_key
 
@@ -23,6 +24,7 @@ def send_paper(tx: CommandTransaction, paper: Paper, *, occasion: str, to: str =
 
     Called by other commands.
     """
+    rows.know_paper(paper)
     event = tx.append(
         "paper_sent",
         paper.stream,

@@ -12,7 +12,7 @@ from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.commissions import PricedLine
 from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
+from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine
 from jobs.models.bases import row_key
 
 
@@ -150,7 +150,7 @@ class OfferIssued(OfOffer):
             step=Offer.Step.ISSUED,
             issued_at=event.occurred_at,
             valid_until=self.valid_until,
-            paper=Paper.objects.get(number=self.issued_as),
+            paper_id=rows.paper_id(self.issued_as),
         )
         self.mark_declined(False)
 

@@ -54,6 +54,7 @@ class PaperIssued(Payload):
             **self.given("kind", "size", "credits", "what"),
         )
         rows.add(paper)
+        rows.know_paper(paper)
         if self.credits and self.what != Paper.PART:
             Paper.objects.filter(number=self.credits).update(withdrawn_at=event.occurred_at)
         if self.invoice:
@@ -106,7 +107,7 @@ class PaperSent(Payload):
         rows.add(
             PaperSending(
                 id=row_key(event.seq),
-                paper=Paper.objects.get(number=self.paper),
+                paper_id=rows.paper_id(self.paper),
                 to_ref=self.to,
                 words_ref=self.words,
                 sent_at=event.occurred_at,

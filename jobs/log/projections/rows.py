@@ -9,10 +9,10 @@ from typing import Any
 
 from jobs.core.command_cache import drop, hold, is_command, recall, recall_all
 from jobs.log.projections.batch import open_batch
-from jobs.models import Commission, Event, Offer, Piece, Stage, Wait
+from jobs.models import Commission, Event, Offer, Paper, Piece, Stage, Wait
 from jobs.models.bases import State
 
-LAID, COMMISSION, CHANGED, OFFER = "laid", "commission", "changed commission", "offer"
+LAID, COMMISSION, CHANGED, OFFER, PAPER = "laid", "commission", "changed commission", "offer", "paper"
 VERSION = "version of a piece"
 
 
@@ -104,6 +104,18 @@ def know_offer(offer: Offer) -> None:
     """Let the events of the open command change this row of an offer too."""
     if is_command():
         hold((OFFER, offer.number, offer.version), offer)
+
+
+def know_paper(paper: Paper) -> None:
+    """Spare the events of the open command a look for the key of this paper."""
+    if is_command():
+        hold((PAPER, paper.number), paper.id)
+
+
+def paper_id(number: str) -> int:
+    """Return the key of a paper."""
+    known: int | None = recall((PAPER, number))
+    return known or Paper.objects.values_list("id", flat=True).get(number=number)
 
 
 def decide_offer(number: str, version: int, **fields: Any) -> None:

@@ -17,7 +17,7 @@ from jobs.domain.billing.balances import summary_of
 from jobs.domain.billing.deposits import deposit_of, usual_ask
 from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.invoices import data_gaps, price_sums, tax_gaps, usual_due
-from jobs.domain.billing.paying import supplied_on
+from jobs.domain.billing.paying import day_of_supply
 from jobs.domain.billing.prices import agreed_price, price_trouble
 from jobs.domain.billing.sending import HAND, MAIL, open_sum, remind, reminder_words, send_to_client
 from jobs.domain.papers.sending import LONGEST_ADDRESS
@@ -131,7 +131,7 @@ def deposit(request: SignedIn, number: str) -> HttpResponse:
     }  # fmt: skip
 
     def context() -> Mapping[str, Any]:
-        price = agreed_price(found)
+        price = agreed_price(found, lookups.price_lines(found))
         facts: list[Fact] = []
         if price is not None:
             asked = deposit_of(price_sums(found), ask)
@@ -159,7 +159,7 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
     """Issue the invoice of the whole price and send it."""
     found = lookups.commission(number)
     of = about(found)
-    usual = {"due_on": usual_due(timezone.localdate()), "supplied_on": supplied_on(found)}
+    usual = {"due_on": usual_due(timezone.localdate()), "supplied_on": day_of_supply(found)}
 
     def context() -> Mapping[str, Any]:
         sums = summary_of(found, today=timezone.localdate())

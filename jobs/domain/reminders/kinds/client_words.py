@@ -82,8 +82,13 @@ class ClientApproved(SubjectKind):
     noun = "approval"
     load = staticmethod(rows_by("id", Approval.objects.select_related("commission")))
     rests_on = staticmethod(_approvals_of)
-    after = ("client_approved", "commission_moved")
+    after = ("client_approved", "commission_moved", "decline_taken_back")
     settings = ()
+
+    def touched(self, event: Event) -> Iterable[str]:
+        """Return the commission, where a client approved or its reminders end or resume."""
+        counts = event.kind != "commission_moved" or event.data["to"] in ENDS_OR_LIVES_AGAIN
+        return super().touched(event) if counts else ()
 
     def touched_by_reply(self, name: str) -> Iterable[str]:
         return Commission.objects.filter(approvals=int(name)).values_list("number", flat=True)
