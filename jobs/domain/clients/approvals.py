@@ -1,7 +1,10 @@
 """Drawings and samples sent to a client to approve, and the client's yes."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from typing import Any
+
+from django.db.models import Case, OuterRef, Subquery, When
 
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, Revised
 from jobs.domain import lookups
@@ -135,9 +138,21 @@ def approvals_of(commission: Commission) -> list[dict[str, Any]]:
     ]
 
 
-def with_the_client(routes: Iterable[RouteState]) -> list[Approval]:
-    """Return what lies with clients to approve and is still wanted, the oldest first, in one query."""
-    wanted = {(route.piece.number, what) for route in routes for what in gates_of(route.stages)}
-    asked = Approval.objects.filter(piece__in={piece for piece, _what in wanted})
-    newest = {(one.piece, one.what): one for one in asked}
-    return [one for key, one in newest.items() if key in wanted and one.approved_at is None]
+def _open_since(what: str) -> Subquery:
+    """Return a subquery for when a piece was last shown for this; null once that is approved."""
+    newest = Approval.objects.filter(piece=OuterRef("number"), what=what).order_by("-asked_at", "-id")
+    return Subquery(newest.values(at=Case(When(approved_at=None, then="asked_at")))[:1])
+
+
+ASKED_COLUMNS = {f"asked_{what}": _open_since(what) for what in Approval.What.values}
+"""For ``annotate``: what `with_the_client` reads of pieces."""
+
+
+def with_the_client(routes: Iterable[RouteState]) -> list[tuple[Piece, str, datetime]]:
+    """Return what lies with clients to approve and is still wanted, and since when, the oldest first.
+
+    The pieces have the `ASKED_COLUMNS`.
+    """
+    wanted = [(route.piece, what) for route in routes for what in gates_of(route.stages)]
+    asked = [(piece, what, getattr(piece, f"asked_{what}")) for piece, what in wanted]
+    return sorted((one for one in asked if one[2]), key=lambda one: one[2])

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
-from jobs.domain.clients.approvals import with_the_client
+from jobs.domain.clients.approvals import ASKED_COLUMNS, with_the_client
 from jobs.domain.climate.air_history import air_now
 from jobs.domain.overviews.jobs import (
     PRODUCT_COLUMNS,
@@ -32,11 +32,19 @@ from jobs.domain.overviews.office import (
 )
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
 from jobs.domain.planning.queries import date_view, planned_between
-from jobs.domain.reminders.queries import reminders_due
+from jobs.domain.reminders.queries import due_now, due_views
 from jobs.domain.settings import settings
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.safety_queries import open_tasks, task_rows, task_views
-from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view, what_to_do
+from jobs.domain.waits.queries import (
+    Read,
+    is_paused,
+    routes_of,
+    stage_title,
+    wait_view,
+    what_to_do,
+    with_texts,
+)
 from jobs.domain.waits.route import (
     ONCE,
     RouteState,
@@ -80,8 +88,10 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     dates = planned_between(today - DATES_BACK, today + DATES_AHEAD)
     of_dates = [*dates, *(one.commission for one in dates if one.commission)]
     tasks = open_tasks(person)
-    told = [*shown, *(commission.client for commission in shown), *task_rows(tasks), *of_dates]
-    read = read_routes(pieces, more_rows=told, with_attempts=False)
+    routes = routes_of(pieces)
+    due = due_now(now=now, person=person)
+    told = [*shown, *(commission.client for commission in shown), *task_rows(tasks), *of_dates, *due.rows]
+    read = with_texts(routes, more_rows=told, with_attempts=False)
     unpaid = {c.number for c, step in office if step.do in MONEY}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     found: list[Found] = []
@@ -138,25 +148,22 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "still_asked": asked,
-        "reminders": reminders_due(
-            now=now, person=person, to_do={view["wait"]["id"]: view["to_do"] for view in waiting}
-        ),
+        "reminders": due_views(due, to_do={view["wait"]["id"]: view["to_do"] for view in waiting}),
         "safety": safety,
     }
 
 
 def _to_approve(read: Read) -> list[dict[str, Any]]:
     """Return the drawings and samples that lie with clients."""
-    pieces = {route.piece.number: route.piece for route in read.routes}
     return [
         {
-            "commission": pieces[one.piece].commission.number,
-            "piece": one.piece,
-            "label": read.texts[pieces[one.piece].label_ref],
-            "what": one.what,
-            "asked_at": one.asked_at,
+            "commission": piece.commission.number,
+            "piece": piece.number,
+            "label": read.texts[piece.label_ref],
+            "what": what,
+            "asked_at": asked_at,
         }
-        for one in with_the_client(read.routes)
+        for piece, what, asked_at in with_the_client(read.routes)
     ]
 
 
@@ -209,7 +216,7 @@ def _pieces_now() -> tuple[list[Piece], int]:
     begun = Exists(Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY))
     running = Exists(Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING))
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
-    live = live.annotate(**WOOD_COLUMNS, **PRODUCT_COLUMNS, is_busy=begun | running)
+    live = live.annotate(**WOOD_COLUMNS, **PRODUCT_COLUMNS, **ASKED_COLUMNS, is_busy=begun | running)
     stopped = Q(commission__step__in=Commission.UNDECIDED, commission__quote_declined=True)
     pieces = sorted(live.filter(~stopped | begun).select_related("commission__client"), key=_promised)
     idle = [piece.id for piece in pieces if not piece.is_busy]

@@ -151,9 +151,9 @@ def commission_view(
     held, today = _held(papers, payments), timezone.localtime(now).date()
     if with_ready:
         view["ready"] = ready_date(commission, read, now=now, early=cut_short(commission)).view()
-    offers = {one.paper_id: one for one in commission.offers.all()} if with_money else {}
+    of_paper = {one.paper_id: one for one in commission.offers.all()} if with_money else {}
     view["papers"] = [
-        paper_view(p, with_money=with_money, held=held, offer=offers.get(p.id), today=today) for p in papers
+        paper_view(p, with_money=with_money, held=held, offer=of_paper.get(p.id), today=today) for p in papers
     ]
     if with_money:
         view["money"] = _money(commission, lines, payments, read.texts, held, today)

@@ -1,10 +1,11 @@
 """Views of reminders: those due on a person's screen, and those that could not be delivered."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Model, Q
 
 from jobs.domain import lookups
 from jobs.domain.checks import person_name
@@ -19,13 +20,28 @@ from jobs.models import Channel, Delivery, ReminderDue, SafetyTask, Stage, Wait
 MOST_LISTED = 100
 
 
-def reminders_due(
-    *, now: datetime, person: str, to_do: Mapping[int, list[str]] | None = None
-) -> list[dict[str, Any]]:
-    """Return this person's due reminders on screen, oldest first, with their subjects.
+@dataclass(frozen=True, kw_only=True)
+class Due:
+    """A person's due reminders on screen, oldest first, and the words of their subjects."""
 
-    ``to_do`` holds what is to be done after the waits that were read before. Each subject appears once, by
-    its newest occasion. A closing window replaces the reminder that it opened.
+    reminders: list[ReminderDue]
+    news: SubjectNews
+
+    @property
+    def rows(self) -> list[Model]:
+        """Return the rows whose private texts the words need."""
+        return self.news.rows
+
+
+def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
+    """Return this person's due reminders on screen, oldest first, with their subjects."""
+    return due_views(due_now(now=now, person=person))
+
+
+def due_now(*, now: datetime, person: str) -> Due:
+    """Return this person's due reminders on screen; their texts are read when they are shown.
+
+    Each subject appears once, by its newest occasion. A closing window replaces the reminder that it opened.
     """
     found = list(
         ReminderDue.objects.filter(
@@ -35,10 +51,21 @@ def reminders_due(
         .order_by("due_at", "id")
     )
     due = _newest(found)
+    return Due(reminders=due, news=SubjectNews([r for r in due if r.subject], now=now))
+
+
+def due_views(due: Due, *, to_do: Mapping[int, list[str]] | None = None) -> list[dict[str, Any]]:
+    """Return due reminders with their subjects.
+
+    ``to_do`` holds what is to be done after the waits that were read before.
+    """
     known = dict(to_do or {})
-    held = known | _titles_held([r.wait for r in due if r.wait is not None and r.wait.id not in known])
-    news = SubjectNews([r for r in due if r.subject], now=now)
-    return [_of_subject(r, news[r]) if r.wait is None else _of_wait(r, r.wait, held[r.wait.id]) for r in due]
+    unknown = [r.wait for r in due.reminders if r.wait is not None and r.wait.id not in known]
+    held = known | _titles_held(unknown)
+    return [
+        _of_subject(r, due.news[r]) if r.wait is None else _of_wait(r, r.wait, held[r.wait.id])
+        for r in due.reminders
+    ]
 
 
 def _newest(due: list[ReminderDue]) -> list[ReminderDue]:

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from jobs.domain.reminders.kinds import SUBJECT_KINDS
@@ -21,8 +22,13 @@ class SubjectNews:
         for due in dues:
             names[SUBJECT_KINDS[due.kind].load].add(_name(due))
         self._rows: dict[Load, Mapping[str, Any]] = {load: load(some) for load, some in names.items()}
-        texts = [row for due in dues for row in SUBJECT_KINDS[due.kind].rows_of(self._row(due))]
-        self._tell = Telling(texts=Texts(refs_of(texts)), today=local_day(now))
+        self.rows = [row for due in dues for row in SUBJECT_KINDS[due.kind].rows_of(self._row(due))]
+        self._today = local_day(now)
+
+    @cached_property
+    def _tell(self) -> Telling:
+        """Return what words need; the texts of ``rows`` make no query where they were read before."""
+        return Telling(texts=Texts(refs_of(self.rows)), today=self._today)
 
     def __getitem__(self, due: ReminderDue) -> News:
         return SUBJECT_KINDS[due.kind].news(self._row(due), self._tell)

@@ -39,8 +39,19 @@ def read_routes(
 
     Without attempts, what was redone has no record of before.
     """
-    pieces = list(pieces)
-    routes = [RouteState(laid.piece, laid) for laid in rows.lay(pieces)]
+    return with_texts(routes_of(pieces), more_rows=more_rows, with_attempts=with_attempts)
+
+
+def routes_of(pieces: Iterable[Piece]) -> list[RouteState]:
+    """Return the routes of these pieces, in two queries."""
+    return [RouteState(laid.piece, laid) for laid in rows.lay(list(pieces))]
+
+
+def with_texts(
+    routes: list[RouteState], *, more_rows: Iterable[Any] = (), with_attempts: bool = True
+) -> Read:
+    """Return routes with every private text on them and on more rows."""
+    pieces = [route.piece for route in routes]
     laid = [s for r in routes for s in r.stages]
     redone = [s for s in laid if s.attempt > 1] if with_attempts else []
     prefetch_related_objects(redone, "attempts")

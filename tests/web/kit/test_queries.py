@@ -16,7 +16,7 @@ from tests.web.pages import Pages
 
 pytestmark = pytest.mark.takes(20)
 
-MOST = 23
+MOST = 21
 MOST_CALLS = 380_000
 """About half a second of processor time; the list of hours made 1,240,000 before it read columns."""
 
