@@ -96,16 +96,15 @@ def check_length(value: object, name: str, *, least: int, most: int) -> None:
     The error names the field without a trailing ``_len``, and writes lengths in inches and millimetres.
     """
     field = name.removesuffix("_len")
-    allowed = length_range(least, most)
     if isinstance(value, bool) or not isinstance(value, int):
         raise Unreadable(
             f"{field} {shown(value)} is not a whole number of 1/8 µm",
             field=field,
             value=value,
-            allowed=allowed,
+            allowed=length_range(least, most),
         )
     if not least <= value <= most:
-        raise out_of_range(field, both_units(value), allowed)
+        raise out_of_range(field, both_units(value), length_range(least, most))
 
 
 def both_units(units: int) -> str:

@@ -1,5 +1,6 @@
 """Content of receipts and statements of account, read once and frozen; commands that issue them."""
 
+from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -10,7 +11,7 @@ from django.utils.translation import gettext as _
 from calcs.money.allocation import age
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, accounts, summaries, summary_of
+from jobs.domain.billing.balances import Account, account, accounts, summaries, summary_of
 from jobs.domain.billing.sending import on_its_way
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
@@ -18,7 +19,7 @@ from jobs.domain.papers.kinds import paper_title
 from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_look, shop_texts
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, read, refs_of
-from jobs.models import Client, Invoice, Paper, Payment
+from jobs.models import Client, Commission, Invoice, Paper, Payment
 
 ZERO = Decimal("0.00")
 
@@ -50,12 +51,32 @@ def receipt_content(payment: Payment, *, today: date, replaces: str = "") -> dic
 
 
 def statement_content(client: Client, *, today: date) -> dict[str, Any]:
-    """Return the moves of each currency with their balance, the open invoices, and each order's money."""
+    """Return a client's account with the money of each order."""
+    held = _held(client)
+    content, sums = _content(client, held, today), summaries(held, today=today)
+    for each in content["accounts"]:
+        each["orders"] = [
+            {"commission": one.number, **vars(sums[one.id])}
+            for one, of in held.items()
+            if of.currency == each["currency"]
+        ]
+    return content
+
+
+def account_content(client: Client, *, today: date) -> dict[str, Any]:
+    """Return the moves of each currency with their balance, and the open invoices."""
+    return _content(client, _held(client), today)
+
+
+def _held(client: Client) -> dict[Commission, Account]:
     commissions = list(client.commissions.order_by("number"))
-    texts = Texts(refs_of([client]))
     held = accounts(commissions)
-    sums = summaries({one: held[one.id] for one in commissions}, today=today)
-    moves = sorted(_moves(client), key=lambda move: (move["on"], move["order"]))
+    return {one: held[one.id] for one in commissions}
+
+
+def _content(client: Client, held: dict[Commission, Account], today: date) -> dict[str, Any]:
+    texts = Texts(refs_of([client]))
+    moves = sorted(_moves(held), key=lambda move: (move["on"], move["order"]))
     currencies = sorted({move["currency"] for move in moves})
     return {
         "shop": shop_texts(),
@@ -73,48 +94,38 @@ def statement_content(client: Client, *, today: date) -> dict[str, Any]:
                     if invoice.currency == currency
                 ],
                 "free": sum((each.free for each in held.values() if each.currency == currency), ZERO),
-                "orders": [
-                    {"commission": one.number, **vars(sums[one.id])}
-                    for one in commissions
-                    if held[one.id].currency == currency
-                ],
             }
             for currency in currencies
         ],
     }
 
 
-def _moves(client: Client) -> list[dict[str, Any]]:
-    papers = Invoice.objects.filter(paper__commission__client=client, paper__kind__in=Paper.SUMMED)
-    papers = papers.select_related("paper__commission").only(
-        "currency", "total", "paper__kind", "paper__number", "paper__issued_at", "paper__commission__number"
-    )
-    payments = Payment.objects.filter(commission__client=client, voided_at=None).select_related("commission")
-    payments = payments.only("amount", "currency", "received_on", "what", "commission__number")
-    return [
-        *(_of_paper(invoice) for invoice in papers),
-        *(_of_payment(payment) for payment in payments),
-    ]
+def _moves(held: dict[Commission, Account]) -> Iterator[dict[str, Any]]:
+    for commission, of in held.items():
+        for invoice in of.documents:
+            yield _of_paper(invoice, commission.number)
+        for payment in of.payments:
+            yield _of_payment(payment, commission.number)
 
 
-def _of_paper(invoice: Invoice) -> dict[str, Any]:
+def _of_paper(invoice: Invoice, commission: str) -> dict[str, Any]:
     paper = invoice.paper
     return {
         "on": timezone.localtime(paper.issued_at).date(),
         "order": paper.id,
         "what": f"{_(paper_title(paper.kind))} {paper.number}",
-        "commission": paper.commission.number if paper.commission else "",
+        "commission": commission,
         "currency": invoice.currency,
         "amount": -invoice.total if paper.kind == Paper.CREDIT else invoice.total,
     }
 
 
-def _of_payment(payment: Payment) -> dict[str, Any]:
+def _of_payment(payment: Payment, commission: str) -> dict[str, Any]:
     return {
         "on": payment.received_on,
         "order": payment.id,
         "what": _(payment.what).capitalize(),
-        "commission": payment.commission.number,
+        "commission": commission,
         "currency": payment.currency,
         "amount": -payment.amount,
     }

@@ -1,7 +1,7 @@
 """The data kept of a client: what erasure deletes, what the law retains, what blocks erasure."""
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -75,7 +75,11 @@ def refs_in(events: Iterable[Event]) -> set[UUID]:
 
 def texts_of(events: Iterable[Event]) -> QuerySet[PrivateText]:
     """Return the texts that these events name and that still exist."""
-    return PrivateText.objects.filter(id__in=refs_in(events))
+    return _existing(refs_in(events))
+
+
+def _existing(refs: Collection[UUID]) -> QuerySet[PrivateText]:
+    return PrivateText.objects.filter(id__in=refs)
 
 
 def held(texts: QuerySet[PrivateText], today: date) -> QuerySet[PrivateText]:
@@ -114,9 +118,12 @@ def blockers(client: Client) -> list[str]:
     return running + unpaid
 
 
-def elsewhere(client: Client, own: Sequence[Event]) -> list[Elsewhere]:
-    """Return other events whose texts name this client, and notes written at the client's pieces."""
-    mine, known = refs_in(own), _known_as(own)
+def elsewhere(client: Client, own: Sequence[Event], mine: Collection[UUID] | None = None) -> list[Elsewhere]:
+    """Return other events whose texts name this client, and notes written at the client's pieces.
+
+    ``mine`` are the ids of the texts that the client's ``own`` events name, where they were read before.
+    """
+    mine, known = refs_in(own) if mine is None else mine, _known_as(own)
     in_full, naming = _any_of(known), _any_of(word for name in known for word in name.split())
     named = {
         text.id
@@ -168,7 +175,8 @@ def _in_order(event: Event) -> Iterator[UUID]:
 def preview(client: Client, *, today: date) -> dict[str, Any]:
     """Return what erasure would delete and what it would keep, for the page and the API."""
     own = list(naming_texts(client))
-    texts = texts_of(own)
+    mine = refs_in(own)
+    texts = _existing(mine)
     stay = dict(held(texts, today).values_list("id", "hold_until"))
     papers = list(papers_of(client))
     return {
@@ -178,5 +186,5 @@ def preview(client: Client, *, today: date) -> dict[str, Any]:
         "pictures": texts.filter(id__in=pictures_in(own)).count(),
         "papers": [p.number for p in papers if p.frozen_ref not in stay],
         "held": [{"number": p.number, "until": stay[p.frozen_ref]} for p in papers if p.frozen_ref in stay],
-        "elsewhere": [vars(one) for one in elsewhere(client, own)],
+        "elsewhere": [vars(one) for one in elsewhere(client, own, mine)],
     }

@@ -17,7 +17,7 @@ from jobs.domain.billing.payments import record_repayment
 from jobs.domain.billing.queries import COLUMNS
 from jobs.domain.billing.queries import receivables as receivables_view
 from jobs.domain.billing.sending import HAND, MAIL
-from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
+from jobs.domain.billing.statements import account_content, issue_receipt, issue_statement
 from jobs.models import Event
 from jobs.web.billing.about import about
 from jobs.web.kit.access import owner
@@ -106,7 +106,7 @@ def statement(request: SignedIn, key: int) -> HttpResponse:
     found = lookups.client(key)
 
     def context() -> dict[str, Any]:
-        view: dict[str, Any] = statement_content(found, today=timezone.localdate())
+        view: dict[str, Any] = account_content(found, today=timezone.localdate())
         shown = slice(0 if "all" in request.GET else -MOVES_SHOWN, None)
         accounts = [
             {**of, "moves": of["moves"][shown], "left_out": len(of["moves"]) - len(of["moves"][shown])}
