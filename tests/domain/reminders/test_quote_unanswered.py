@@ -6,10 +6,10 @@ from decimal import Decimal
 import pytest
 
 from jobs.domain.billing.prices import Line
-from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_quote
 from jobs.domain.quoting.sending import follow_up, send_offer
+from jobs.domain.reminders.queries import reminders_due
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.rebuild import compare
 from jobs.models import ReminderDue
