@@ -255,7 +255,7 @@ def account(commission: Commission) -> Account:
 
 
 def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
-    """Return the accounts of many commissions, in two queries; ``is_sent`` needs no other."""
+    """Return the accounts of many commissions, in two queries; ``was_sent`` says what arrived."""
     commissions = list(commissions)
     keys = [commission.id for commission in commissions]
     papers: dict[int, list[Invoice]] = defaultdict(list)
@@ -272,12 +272,6 @@ def _was_sent() -> Exists:
     """Return a subquery whether the paper of an invoice itself went to the client and arrived."""
     gone = PaperSending.objects.filter(paper=OuterRef("paper"), failed_at=None)
     return Exists(gone.exclude(occasion=PaperSending.REMINDER))
-
-
-def is_sent(invoice: Invoice) -> bool:
-    """Return whether an invoice went to the client, from an account of many or from its sendings."""
-    known = vars(invoice).get("was_sent")
-    return invoice.paper.last_sent is not None if known is None else bool(known)
 
 
 def _payments(commissions: Collection[Commission]) -> Iterable[Payment]:

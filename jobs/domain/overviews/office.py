@@ -8,11 +8,11 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
-from jobs.domain.billing.balances import Account, accounts, is_sent
+from jobs.domain.billing.balances import Account, accounts
 from jobs.domain.quoting.next_step import AGAIN, WAIT, next_step, with_client, with_sending
 from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
-from jobs.models import Appointment, Commission, Offer, Piece
+from jobs.models import Appointment, Commission, Invoice, Offer, Piece
 
 ADD, WRITE, ACCEPT = "Add the piece", "Write the quote", "Accept without a quote"
 AGREE = "Agree the day of delivery"
@@ -126,12 +126,18 @@ def _of_invoices(held: Account, today: date, *, is_delivered: bool) -> list[Offi
     is_deposit = bool(unpaid[0].paper.what) and not is_delivered
     steps = [OfficeStep(do=TAKE_DEPOSIT if is_deposit else PAYMENT)]
     late = next((one.paper for one in unpaid if one.due_on < today), None)
-    unsent = next((one.paper for one in unpaid if not is_sent(one)), None)
+    unsent = next((one.paper for one in unpaid if not _is_sent(one)), None)
     if unsent is not None:
         steps.insert(0, OfficeStep(do=SEND_DEPOSIT if unsent.what else SEND_INVOICE, paper=unsent.number))
     elif late is not None:
         steps.insert(0, OfficeStep(do=REMIND, paper=late.number))
     return steps
+
+
+def _is_sent(invoice: Invoice) -> bool:
+    """Return whether an invoice went to the client, from an account of many or from its sendings."""
+    known = vars(invoice).get("was_sent")
+    return invoice.paper.last_sent is not None if known is None else bool(known)
 
 
 def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
