@@ -77,7 +77,7 @@ def test_the_page_of_the_data_names_what_lacks_where_to_set_it_and_gives_the_fil
     shown = pages.get(f"/commissions/{invoice.commission.number}/money/")
     assert f"/papers/{invoice.number}/data/" in shown.text
     page = pages.get(f"/papers/{invoice.number}/data/")
-    assert "It follows EN 16931" in page.words and "The client's reference" in page.words
+    assert "Standard EN 16931" in page.words and "The client's reference" in page.words
     assert f"/clients/{piece.commission.client_id}/change/#id_buyer_reference" in page.text
     for syntax in ("UBL", "CII"):
         (address,) = re.findall(rf'href="([^"]+{syntax}\.xml)"', page.text)
