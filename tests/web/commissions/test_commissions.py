@@ -127,7 +127,7 @@ class TestOneCommission:
     def test_it_is_drawn_once(self, pages: Pages, piece: Piece):
         page = pages.get(f"/commissions/{piece.commission.number}/piece/")
         assert page.text.count('<svg xmlns="http://www.w3.org/2000/svg" class="drawn"') == 1
-        assert "5 strips, show face up" in page.words and "biscuit 20" in page.words
+        assert "Plan, show face up" in page.words and "biscuit 20" in page.words
         assert 'class="drawn"' in pages.get(f"/pieces/{piece.number}/stages/joinery/").text
         assert 'class="drawn"' not in pages.get(f"/pieces/{piece.number}/stages/sand/").text
 
