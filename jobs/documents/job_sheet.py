@@ -25,7 +25,10 @@ END_OF_LINE = 25
 
 
 def job_sheet_html(frozen: Frozen) -> str:
-    """Return the HTML of a job sheet from its frozen content: two pages a piece, sources where asked."""
+    """Return the HTML of a job sheet from its frozen content.
+
+    A piece takes two pages, and a third where its drawings need the room; sources follow where asked.
+    """
     sizes = Sizes.of(frozen)
     return html_of(
         "job_sheet",
@@ -49,6 +52,7 @@ def _sheet(sheet: Sheet, sizes: Sizes) -> dict[str, Any]:
         "about": front.about(sheet, results),
         "facts": front.facts(sheet, results, bare),
         "drawing": sheet["drawing"],
+        "more_drawings": sheet.get("more_drawings", []),
         "code": code(sheet["next"], says=f"Code to scan: what is to be done next on {sheet['piece']}"),
         "next": sheet["next"],
         "cut": front.cut_list(sheet, results, bare),

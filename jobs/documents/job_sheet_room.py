@@ -1,5 +1,9 @@
-"""How high the drawing of a job sheet may be, so that a piece takes two pages."""
+"""How high the drawing of a job sheet may be, so that a piece takes two pages.
 
+Where it would be too small to read, it gets a page after them.
+"""
+
+import math
 import re
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -16,6 +20,8 @@ HEAD_MM, LINE_MM, ROW_MM, PART_MM = 34, 4.1, 5.4, 9
 LEAST_MM, MOST_MM, STEP_MM = 60, 150, 3
 READ_MM = 90
 """Height from which the words of a drawing are read at arm's length; for less the rest is set smaller."""
+LEAST_SHARE = 0.6
+"""Share of its size to which a drawing may shrink: letters of 2.5 mm are 1.5 mm high then."""
 DENSE = 0.88
 """Share of the room that smaller letters take."""
 LETTERS = {"look": 150, "half": 62, "third": 44, "whole": 145}
@@ -25,11 +31,30 @@ RATIO = re.compile(r" \(1:[\d.]+\)")
 
 
 def lay_out(made: Made) -> dict[str, Any]:
-    """Return the drawing as high as two pages allow, and whether the rest takes smaller letters for it."""
+    """Return the drawing as high as two pages allow, and whether the rest takes smaller letters for it.
+
+    Where that is too small to read, all drawings are ``apart``, as large as they are.
+    """
     first, parts = _head(made), _parts(made)
     usual, dense = (_room(share * first, [share * part for part in parts]) for share in (1, DENSE))
     is_dense = usual < READ_MM
-    return {"is_dense": is_dense, "drawing": _fitted(made["drawing"], dense if is_dense else usual)}
+    room, found = dense if is_dense else usual, SIZE.search(made["drawing"])
+    if not found or room >= LEAST_SHARE * float(found[2]):
+        return {"is_dense": is_dense, "drawing": _fitted(made["drawing"], room), "apart": []}
+    return {
+        "is_dense": _pages(first, parts) > PAGES,
+        "drawing": "",
+        "apart": _on_a_page([made["drawing"], *made["more_drawings"]]),
+    }
+
+
+def _on_a_page(drawings: Sequence[str]) -> list[SafeString]:
+    """Return the drawings as large as a page takes them together; else each as large as it is."""
+    highs = [float(found[2]) for svg in drawings if (found := SIZE.search(svg))]
+    share = min(1, (PAGE_MM - PART_MM - 4 * len(highs)) / sum(highs))
+    if share < LEAST_SHARE:
+        return [drawn(svg) for svg in drawings]
+    return [_fitted(svg, math.floor(share * high)) for svg, high in zip(drawings, highs, strict=True)]
 
 
 def _room(first: float, parts: Sequence[float]) -> int:

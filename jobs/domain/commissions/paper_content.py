@@ -8,7 +8,7 @@ from django.conf import settings as site
 from calcs.wood.movement import change
 from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.care import HUMIDITY, LEAST_RH_PCT, MOST_RH_PCT, OIL_AGAIN, care_of
-from jobs.domain.pieces.drawing import bench_drawing, ornament, views_of
+from jobs.domain.pieces.drawing import bench_drawing, more_drawings, ornament, views_of
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings, shop_unit
 from jobs.domain.waits.full_cure import full_use
@@ -40,6 +40,7 @@ def _sheet(route: Any, texts: Texts) -> dict[str, Any]:
     return {
         **job_sheet(route, texts),
         "drawing": bench_drawing(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number) or "",
+        "more_drawings": more_drawings(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number),
         "views": views_of(piece.computed, piece.inputs),
         "next": next_address(piece.number),
     }

@@ -59,6 +59,13 @@ def bench_drawing(computed: Kept, inputs: Kept, *, unit: str, title: str = "") -
     return draw_sheet(computed, inputs, view, paper=paper, title=title) if view else None
 
 
+def more_drawings(computed: Kept, inputs: Kept, *, unit: str, title: str) -> list[str]:
+    """Return the underside and the breadboard end at the width of a job sheet, where they apply."""
+    paper = Paper(width=BENCH_WIDE, unit=unit)
+    drawn = (draw_sheet(computed, inputs, v, paper=paper, title=title) for v in ("underside", "breadboard"))
+    return [svg for svg in drawn if svg]
+
+
 def thumbnail(computed: Kept, inputs: Kept, *, width_mm: float, unit: str, title: str) -> str | None:
     """Return the face of a piece with its length and width, for a quote; None where its size is not known."""
     top = top_drawn(computed, inputs)
