@@ -49,9 +49,7 @@ def dxf(top: Top, name: str, unit: str, *, title: str = "") -> str | None:
     """
     if name not in views_of(top):
         return None
-    from ezdxf.filemanagement import (
-        new,
-    )  # loaded where a file is made: it holds memory that pages do not need
+    from ezdxf.filemanagement import new  # it holds memory that pages do not need
 
     document = new("R12", setup=["linetypes"])
     document.units = 0  # R12 has no place for a unit

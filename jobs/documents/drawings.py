@@ -12,7 +12,7 @@ from jobs.documents.kit.layout import drawn
 from jobs.documents.kit.press import press
 from jobs.documents.kit.wording import clean
 from jobs.domain.papers.letterhead import shop_texts
-from jobs.domain.pieces.drawing import TOLERANCE, draw_sheet, views_of
+from jobs.domain.pieces.drawing import TOLERANCE, draw_sheet, top_drawn, views_of
 from jobs.domain.routes.approvals import What, asked_of, is_current
 from jobs.domain.settings import settings, shop_unit
 from jobs.log.private_texts import Texts, refs_of
@@ -45,6 +45,12 @@ def quote_drawings_pdf(issued: Issued) -> bytes | None:
     """Return the client drawings of a commission's pieces, which go with its quote; None without any."""
     pieces = issued.commission.pieces.order_by("number") if issued.commission else []
     return drawings_pdf(pieces, today=timezone.localtime(issued.issued_at).date(), views=("client",))
+
+
+def template_dxf(piece: Piece, view: str) -> str | None:
+    """Return one view of a piece full size in the shop's unit; None where it does not apply."""
+    top = top_drawn(piece.computed, piece.inputs)
+    return press.to_dxf(top, view, shop_unit(), title=piece.number) if top else None
 
 
 def piece_sheets(piece: Piece, *, today: date, views: Collection[str] = VIEWS) -> dict[str, str]:

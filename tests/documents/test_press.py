@@ -105,11 +105,11 @@ LOG = {"version": 1, "incremental": True}
 """Leaves the logging of this process unchanged."""
 
 
-def served(*papers: tuple[str, str, None]) -> list[Any]:
+def served(*papers: tuple[str, str]) -> list[Any]:
     """Serve these papers in this process; return the answers."""
     ours, theirs = Pipe()
     with ours, theirs:
-        for sent in (LOG, *papers):
+        for sent in (LOG, *(("pdf", (html,), {"size": size}) for html, size in papers)):
             ours.send(sent)
         serve(theirs)
         theirs.close()
@@ -123,14 +123,14 @@ def served(*papers: tuple[str, str, None]) -> list[Any]:
 def test_it_goes_when_nothing_comes_for_a_while(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(module, "IDLE_S", 0.2)
     began = time.monotonic()
-    (answer,) = served((PAGE, "A4", None))
+    (answer,) = served((PAGE, "A4"))
     assert answer[:4] == b"%PDF"
     assert time.monotonic() - began < client.LONGEST_S
 
 
 def test_it_goes_when_it_has_printed_enough(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(module, "MOST_OF_ONE", 2)
-    assert [answer[:4] for answer in served(*[(PAGE, "A4", None)] * 3)] == [b"%PDF"] * 2
+    assert [answer[:4] for answer in served(*[(PAGE, "A4")] * 3)] == [b"%PDF"] * 2
 
 
 def test_it_goes_when_the_other_side_is_gone():

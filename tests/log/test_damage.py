@@ -25,7 +25,7 @@ def lose_a_picture() -> str:
     picture = Picture.objects.first()
     name = private_texts.read(picture.picture_ref)
     (blobs.folder() / name).unlink()
-    return rf"file {name} \(a picture of {picture.piece}\) is missing"
+    return rf"file {name} \(a picture of {picture.piece or picture.commission}\) is missing"
 
 
 def alter_a_text() -> str:

@@ -1,6 +1,7 @@
 """The drawings of a piece: which there are, each as SVG or as a template, all on sheets."""
 
 from collections.abc import Callable
+from functools import partial
 
 from django.http import HttpResponse
 from django.utils import timezone
@@ -16,10 +17,9 @@ from jobs.api.kit.routes import PIECE, view_route
 from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import FileView, View
 from jobs.core.errors import NotFound
-from jobs.documents.drawings import drawings_pdf, piece_sheets
+from jobs.documents.drawings import drawings_pdf, piece_sheets, template_dxf
 from jobs.domain import lookups
-from jobs.domain.pieces.drawing import template_of, views_of
-from jobs.domain.settings import shop_unit
+from jobs.domain.pieces.drawing import views_of
 from jobs.models import Piece
 
 
@@ -76,12 +76,9 @@ class TemplateView(FileView):
     @extend_schema(parameters=[DrawingQuery], responses={(200, "image/vnd.dxf"): OpenApiTypes.STR})
     def get(self, request: Request, piece: str) -> HttpResponse:
         """DXF R12, 1:1 in the shop's unit, a layer for each kind of line."""
-        found, unit = lookups.piece(piece), shop_unit()
-
-        def template(view: str) -> str | None:
-            return template_of(found.computed, found.inputs, view, unit=unit, title=found.number)
-
-        return _file(found, self.query(DrawingQuery).get("view"), template, "dxf", "image/vnd.dxf")
+        found = lookups.piece(piece)
+        view = self.query(DrawingQuery).get("view")
+        return _file(found, view, partial(template_dxf, found), "dxf", "image/vnd.dxf")
 
 
 class DrawingsPdfView(FileView):

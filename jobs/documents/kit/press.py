@@ -1,4 +1,4 @@
-"""A separate process that prints: it starts with the first paper and ends after a while without one.
+"""A separate process that prints and draws templates: it starts with the first and ends after a while.
 
 At rest no process holds the memory that printing takes. Pages are served while a paper is printed.
 A print that hangs, leaks or crashes ends with that process.
@@ -12,6 +12,7 @@ from typing import Any
 
 from django.conf import settings
 
+from calcs.drawing.top import Top
 from jobs.documents.kit.pdf_data import CannotRender, Data, Pictures
 
 LONGEST_S = 40.0
@@ -38,22 +39,30 @@ class Press:
         CannotRender
             Where this machine cannot print, or a paper takes too long or ends its process.
         """
+        made: bytes = self._made("pdf", html, size=size, data=data, pictures=pictures)
+        return made
+
+    def to_dxf(self, top: Top, view: str, unit: str, *, title: str) -> str | None:
+        """Return a view of a top as ``calcs.drawing.dxf`` does; raise ``CannotRender`` as ``to_pdf``."""
+        made: str | None = self._made("dxf", top, view, unit, title=title)
+        return made
+
+    def _made(self, what: str, *args: Any, **named: Any) -> Any:
         with self.lock:
-            answer = self._answer((html, size, data, pictures))
+            answer = self._answer((what, args, named))
         if isinstance(answer, Exception):
             raise answer
         return answer
 
-    def _answer(self, paper: tuple[str, str, Data | None, Pictures | None]) -> bytes | Exception:
+    def _answer(self, asked: tuple[str, tuple[Any, ...], dict[str, Any]]) -> Any:
         for _ in range(TRIES):
             try:
                 line = self._running()
-                line.send(paper)
+                line.send(asked)
                 if not line.poll(LONGEST_S):
                     self.end()
                     return CannotRender(f"This paper was not printed within {LONGEST_S:g} s.")
-                answer: bytes | Exception = line.recv()
-                return answer
+                return line.recv()
             except (OSError, EOFError):
                 self.end()
         return CannotRender("The process that prints ended while it printed this paper.")

@@ -3,16 +3,19 @@
 import logging
 import logging.config
 import sys
+from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Any
 
+from calcs.drawing.dxf import dxf
 from jobs.documents.kit.pdf import to_pdf
-from jobs.documents.kit.pdf_data import CannotRender, Data, Pictures
+from jobs.documents.kit.pdf_data import CannotRender
 
 IDLE_S = 30.0
 """Seconds that it waits for the next paper."""
 MOST_OF_ONE = 200
 """Papers that one process prints before a fresh one replaces it."""
+MAKES: dict[str, Callable[..., Any]] = {"pdf": to_pdf, "dxf": dxf}
 log = logging.getLogger(__name__)
 
 
@@ -23,14 +26,14 @@ def serve(line: "Connection[Any, Any]") -> None:
         for _ in range(MOST_OF_ONE):
             if not line.poll(IDLE_S):
                 return
-            line.send(_printed(*line.recv()))
+            line.send(_made(*line.recv()))
     except (EOFError, ConnectionError):
         return
 
 
-def _printed(html: str, size: str, data: Data | None, pictures: Pictures | None = None) -> bytes | Exception:
+def _made(what: str, args: tuple[Any, ...], named: dict[str, Any]) -> Any:
     try:
-        return to_pdf(html, size=size, data=data, pictures=pictures)
+        return MAKES[what](*args, **named)
     except CannotRender as told:
         return told
     except Exception as broken:

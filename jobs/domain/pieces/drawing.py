@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.drawing import sheets
-from calcs.drawing.dxf import dxf
 from calcs.drawing.lines import Block, Paper
 from calcs.drawing.top import (
     Bolt,
@@ -76,12 +75,6 @@ def ornament(computed: Kept, inputs: Kept, *, width_mm: float, title: str) -> st
     """Return the face of a piece without any size, for a card; None where its size is not known."""
     top = top_drawn(computed, inputs)
     return sheets.ornament(top, width_mm, title=title) if top else None
-
-
-def template_of(computed: Kept, inputs: Kept, view: str, *, unit: str, title: str) -> str | None:
-    """Return one view of a piece full size as DXF R12; None where it does not apply."""
-    top = top_drawn(computed, inputs)
-    return dxf(top, view, unit, title=title) if top else None
 
 
 def top_drawn(computed: Kept, inputs: Kept, *, unit: str = "in") -> Top | None:

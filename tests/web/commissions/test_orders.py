@@ -73,7 +73,7 @@ class TestAccepting:
             page = pages.send(at, {**AGREED, "deposit": wrong}, status=422)
             assert says in page.errors["deposit"] and page.form().typed["price"] == "1,200.50"
         page = pages.send(at, {**AGREED, "deposit": "5,000", "deposit_in": "sum"}, status=422)
-        assert "0 to 1200.50" in page.errors["deposit"]
+        assert "0.01 to 1200.50" in page.errors["deposit"]
         pages.send(at, {**AGREED, "deposit": "333.33", "deposit_in": "sum"})
         assert Paper.objects.get().invoice.total == Decimal("333.33")
 

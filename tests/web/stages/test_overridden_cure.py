@@ -86,7 +86,7 @@ def test_care_sheet_and_checklist_name_the_computed_day(work: Work, coated: Piec
     number = coated.commission.number
     care = words(render(the_paper(issue_care_sheet(work.call(), commission=number))))
     checklist = words(render(the_paper(issue_checklist(work.call(), commission=number))))
-    assert f"From {day(computed.isoformat())}" in care
+    assert f"as you like from {day(computed.isoformat())}" in care
     assert f"full use from {day(computed.isoformat())}" in checklist
 
 
@@ -133,7 +133,9 @@ def test_a_cure_that_was_waited_for_names_the_day_it_ended(work: Work, coated: P
     work.now = wait.estimate.ready_at + timedelta(days=2)
     finish_wait(work.call(), wait=wait.id)
     care = issue_care_sheet(work.call(), commission=coated.commission.number)
-    assert f"From {day(timezone.localdate(work.now).isoformat())}" in words(render(the_paper(care)))
+    assert f"as you like from {day(timezone.localdate(work.now).isoformat())}" in words(
+        render(the_paper(care))
+    )
 
 
 def test_done_again_only_the_new_cure_counts(work: Work, coated: Piece):
@@ -144,4 +146,6 @@ def test_done_again_only_the_new_cure_counts(work: Work, coated: Piece):
     work.do(coated, last_coat(coated))
     care = issue_care_sheet(work.call(), commission=coated.commission.number)
     new = Wait.objects.filter(stage__piece=coated, kind="full cure").latest("id")
-    assert f"From {day(timezone.localdate(new.since + CURE).isoformat())}" in words(render(the_paper(care)))
+    assert f"as you like from {day(timezone.localdate(new.since + CURE).isoformat())}" in words(
+        render(the_paper(care))
+    )
