@@ -4,8 +4,6 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 BASE = Path(__file__).resolve().parent.parent
 BANNED = re.compile(
     r"\b(anew|below nothing|reckon\w*|is told|stands in|of its own|puts? right)\b", re.IGNORECASE
@@ -22,12 +20,12 @@ def texts() -> Iterator[Path]:
         yield from (path for path in sorted((BASE / folder).rglob("*")) if path.suffix in KINDS)
 
 
-@pytest.mark.parametrize("path", [p for p in texts()], ids=lambda p: str(p.relative_to(BASE)))
-def test_a_reader_meets_plain_words(path: Path):
-    if str(path.relative_to(BASE)) in NAMES:
-        return
+def test_a_reader_meets_plain_words():
+    read = [path for path in texts() if str(path.relative_to(BASE)) not in NAMES]
+    assert len(read) > 1000
     found = [
-        f"{number}: {line.strip()[:100]}"
+        f"{path.relative_to(BASE)}:{number}: {line.strip()[:100]}"
+        for path in read
         for number, line in enumerate(path.read_text("utf-8").splitlines(), 1)
         if BANNED.search(line)
     ]
