@@ -19,7 +19,7 @@ pytestmark = [
     needs("redis", "weasyprint"),
     pytest.mark.skipif(sys.platform != "linux", reason="shared memory is counted by Linux alone"),
 ]
-MOST_MB = 450
+MOST_MB = 460
 PAGES, READERS = 60, 4
 OWNER = {"username": "owner", "password": ENV["SHOP_OWNER_PASSWORD"]}
 
@@ -51,6 +51,7 @@ def use(service: Running, data: Path) -> None:
     assert sum(answer.is_a("application/pdf") for answer in answers) > len(numbers)
 
 
+@pytest.mark.long
 def test_the_whole_service_at_rest_is_small(tmp_path: Path) -> None:
     with running(tmp_path, "--demo", **{**ENV, "SHOP_SWEEP_SECONDS": "20"}) as service:
         assert eventually(says(service, 200, ""), at_most_s=60)

@@ -58,7 +58,9 @@ def at_work(client: Client, pieces: list[str], told: Told, person: int, rng: ran
                 one.result()
 
 
-@pytest.mark.parametrize("database", ["sqlite", pytest.param("postgres", marks=needs("postgres"))])
+@pytest.mark.parametrize(
+    "database", ["sqlite", pytest.param("postgres", marks=[needs("postgres"), pytest.mark.long])]
+)
 def test_twenty_people_at_four_pieces(tmp_path: Path, database: str, request: pytest.FixtureRequest) -> None:
     env = {**ENV}
     if database == "postgres":
