@@ -142,7 +142,10 @@ def _allowed(limits: Frozen | None, sizes: Sizes) -> str:
         return ""
     least, most = (None if limits[word] is None else Decimal(limits[word]) for word in ("least", "most"))
     if limits["unit"] == "length":
-        told = [sizes.joint(int(each)) if each else "" for each in (least, most)]
+        told = [
+            sizes.joint(int(least), "up") if least else "",
+            sizes.joint(int(most), "down") if most else "",
+        ]
     else:
         told = [number(each) if each else "" for each in (least, most)]
     span = " to ".join(filter(None, told)) if all(told) else f"up to {told[1]}" if told[1] else told[0]

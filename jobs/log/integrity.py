@@ -9,7 +9,7 @@ from jobs.core import blobs
 from jobs.log.commands import all_events, verify_log
 from jobs.log.private_texts import FORGOTTEN, Texts, verify_texts
 from jobs.log.projections.kinds import file_of
-from jobs.models import Event, Note, Paper, Picture
+from jobs.models import Cost, Event, Note, Paper, Picture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,8 +44,15 @@ def _owners() -> dict[str, str]:
     pictures = list(Picture.objects.all())
     notes = list(Note.objects.exclude(picture_ref=None))
     logos = [file_of(event) for event in Event.objects.filter(kind="logo_set")]
-    texts = Texts([*logos, *(p.picture_ref for p in pictures), *(n.picture_ref for n in notes)])
+    costs = list(Cost.objects.exclude(picture_ref=None).select_related("commission"))
+    refs = [
+        *(p.picture_ref for p in pictures),
+        *(n.picture_ref for n in notes),
+        *(c.picture_ref for c in costs),
+    ]
+    texts = Texts([*logos, *refs])
     named = {
+        **{texts[c.picture_ref]: f"the receipt of a cost of {c.commission.number}" for c in costs},
         **{texts[logo]: "a logo of the shop" for logo in logos if logo},
         **{texts[n.picture_ref]: f"the picture of a note on {n.piece}" for n in notes},
         **{texts[p.picture_ref]: f"a picture of {p.piece or p.commission}" for p in pictures},

@@ -8,6 +8,8 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import format_length
+from jobs.documents.checklist import _allowed
+from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.render import draft
 from jobs.domain.billing.credits import credit_invoice
 from jobs.domain.overviews.commission import commission_view
@@ -171,3 +173,10 @@ def test_a_credit_note_names_the_invoice_the_reason_and_the_sum_and_asks_for_no_
         assert said in text
     assert f"{note.invoice.total:,.2f}" in text
     assert "How to pay" not in text and "To pay" not in text
+
+
+def test_a_limit_is_never_printed_wider_than_it_is():
+    """1/32 in is 0.79 mm: in steps of half a millimeter at most 0.5, and at least 1."""
+    limit = {"unit": "length", "least": None, "most": "6350"}
+    assert _allowed(limit, Sizes(unit="mm")) == f"up to 0.5{NBSP}mm"
+    assert _allowed(limit | {"least": "6350", "most": None}, Sizes(unit="mm")) == f"1{NBSP}mm"

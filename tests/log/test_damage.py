@@ -8,7 +8,7 @@ from django.db import transaction
 
 from jobs.core import blobs
 from jobs.log import private_texts
-from jobs.models import Event, Paper, Picture, PrivateText
+from jobs.models import Cost, Event, Paper, Picture, PrivateText
 from tests.log.exported import contents
 from tests.stories import a_long_story
 
@@ -26,6 +26,13 @@ def lose_a_picture() -> str:
     name = private_texts.read(picture.picture_ref)
     (blobs.folder() / name).unlink()
     return rf"file {name} \(a picture of {picture.piece or picture.commission}\) is missing"
+
+
+def lose_a_receipt() -> str:
+    cost = Cost.objects.exclude(picture_ref=None).select_related("commission")[0]
+    name = private_texts.read(cost.picture_ref)
+    (blobs.folder() / name).unlink()
+    return rf"file {name} \(the receipt of a cost of {cost.commission.number}\) is missing"
 
 
 def alter_a_text() -> str:
@@ -47,7 +54,7 @@ def test_what_differs_from_the_log_is_named_and_an_export_leaves_nothing_half_wr
         tmp_path / "empty",
     )
     empty.mkdir()
-    for damage in (alter_a_paper, lose_a_picture, alter_a_text):
+    for damage in (alter_a_paper, lose_a_picture, lose_a_receipt, alter_a_text):
         with transaction.atomic():
             named = damage()
             for folder in (fresh, empty):

@@ -11,7 +11,7 @@ from jobs.documents.kit.einvoice import SYNTAXES, bare, is_xrechnung
 from jobs.documents.render import frozen_invoice
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_data import GERMANY, Gap, gaps, xrechnung_gaps
-from jobs.domain.papers.bank_details import creditor_reference, grouped
+from jobs.domain.billing.paying import reference_words
 from jobs.models import Commission
 from jobs.web.billing.about import about, paper_name
 from jobs.web.kit.access import owner
@@ -48,7 +48,7 @@ def invoice_data(request: SignedIn, paper: str) -> HttpResponse:
         "lacking": shown_gaps(lacking, found.commission),
         "rules": "XRechnung 3.0" if is_xrechnung(frozen) else "EN 16931",
         "beyond": shown_gaps(xrechnung_gaps(frozen) if is_german else [], found.commission),
-        "reference": grouped(creditor_reference(paper)), "syntaxes": SYNTAXES,
+        "reference": reference_words(frozen), "syntaxes": SYNTAXES,
     }  # fmt: skip
     return render(request, "web/billing/invoice_data.html", context)
 

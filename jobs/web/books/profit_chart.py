@@ -68,7 +68,7 @@ def _mark(amount: Decimal, y: float) -> SafeString:
 def _short(amount: Decimal) -> str:
     """Return an amount with k for thousands."""
     sign, size = "−" if amount < 0 else "", abs(amount)
-    return f"{sign}{size / 1000:f}".rstrip("0").rstrip(".") + "k" if size >= 1000 else f"{sign}{size:f}"
+    return f"{sign}{(size / 1000).normalize():f}k" if size >= 1000 else f"{sign}{size:f}"
 
 
 def _column(month: dict[str, Any], zero: float, scale: float) -> SafeString:

@@ -78,6 +78,17 @@ def test_the_columns_of_the_chart_are_as_high_as_their_sums(work: Work):
     assert tops["loss"] == pytest.approx(zero, abs=0.1) and tops["cost"] < zero
 
 
+@pytest.mark.parametrize(
+    "income, marks", [("700", "200 400 600 800"), ("18230", "5k 10k 15k 20k"), ("39000", "10k 20k 30k 40k")]
+)
+def test_the_scale_of_the_chart_names_its_marks(income: str, marks: str):
+    of_none = {"income": D(0), "costs": D(0), "profit": D(0)}
+    months = [{"month": n, **of_none} for n in range(1, 13)]
+    months[0] |= {"income": D(income), "profit": D(income)}
+    drawn = str(profit_chart(months, currency="USD", year=2026))
+    assert re.findall(r'text-anchor="end">([^<]*)<', drawn) == ["0", *marks.split()]
+
+
 def test_the_page_shows_both_years_and_refuses_others(work: Work):
     sold(work, 2026, 3, "400.00")
     pages = Pages(work.by)
