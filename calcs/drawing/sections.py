@@ -11,9 +11,6 @@ from calcs.drawing.pen import Sheet
 from calcs.drawing.top import Channels, Ends, Top
 from calcs.drawing.view import View, view
 
-FREE = 1.2
-"""Least height at which a section is hatched [mm]."""
-
 
 def cut(v: View, name: str, p: Point, q: Point) -> None:
     """Draw where a section is taken: thick ends beyond the outline, arrows that point as one looks,

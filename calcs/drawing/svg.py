@@ -11,7 +11,6 @@ from calcs.drawing.lines import LINES
 from calcs.drawing.marks import Circle, End, Group, Line, Mark, Slot, Words
 
 FONT = "system-ui, sans-serif"
-PAINT = {True: "currentColor", False: "none"}
 
 
 def svg(marks: Iterable[Mark], *, wide: float, high: float, title: str, true_size: bool) -> str:

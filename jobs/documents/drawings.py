@@ -7,12 +7,12 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from calcs.drawing.lines import SHEETS, Block, Paper, size
-from calcs.drawing.sheets import TITLES, VIEWS
+from calcs.drawing.sheets import TITLES, VIEWS, sheet, views_of
 from jobs.documents.kit.layout import drawn
 from jobs.documents.kit.press import press
 from jobs.documents.kit.wording import clean
 from jobs.domain.papers.letterhead import shop_texts
-from jobs.domain.pieces.drawing import TOLERANCE, draw_sheet, top_drawn, views_of
+from jobs.domain.pieces.drawing import TOLERANCE, top_drawn
 from jobs.domain.routes.approvals import What, asked_of, is_current
 from jobs.domain.settings import settings, shop_unit
 from jobs.log.private_texts import Texts, refs_of
@@ -57,14 +57,14 @@ def piece_sheets(piece: Piece, *, today: date, views: Collection[str] = VIEWS) -
     """Return the sheets of a piece as SVG on the shop's paper, by view; each says its place among all."""
     wide, high = SHEETS[settings()["paper_size"]]
     paper = Paper(width=wide, height=high, unit=shop_unit())
-    of_it = views_of(piece.computed, piece.inputs)
-    if not of_it:
+    top = top_drawn(piece.computed, piece.inputs, unit=paper.unit)
+    if top is None:
         return {}
-    blocks = _blocks(piece, of_it, unit=paper.unit, today=today)
+    blocks = _blocks(piece, views_of(top), unit=paper.unit, today=today)
     title = f"{piece.number} {next(iter(blocks.values())).title}"
     drawings = {
-        view: draw_sheet(piece.computed, piece.inputs, view, paper=paper, block=blocks[view], title=title)
-        for view in of_it
+        view: sheet(top, view, paper, block=block, title=title)
+        for view, block in blocks.items()
         if view in views
     }
     return {view: svg for view, svg in drawings.items() if svg}
@@ -74,7 +74,7 @@ def _blocks(piece: Piece, views: list[str], *, unit: str, today: date) -> dict[s
     """Return the title block of each sheet of a piece."""
     client = piece.commission.client
     texts, shop = Texts(refs_of([piece, client])), shop_texts()
-    approved = _is_approved(piece)
+    approved, creator = _is_approved(piece), _creator()
     is_open = not approved and What.DRAWING in asked_of(piece, piece.stages.all())
     return {
         view: Block(
@@ -85,7 +85,7 @@ def _blocks(piece: Piece, views: list[str], *, unit: str, today: date) -> dict[s
             title=clean(texts[piece.label_ref]),
             supplementary_title=f"{piece.quantity} of these" if piece.quantity > 1 else "",
             approval_person=clean(texts[client.name_ref]) if approved else "",
-            creator=_creator(),
+            creator=creator,
             document_type=TITLES[view],
             document_status=_status(view, approved=approved, is_open=is_open),
             revision_index=str(piece.revision),

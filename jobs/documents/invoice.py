@@ -12,7 +12,7 @@ from calcs.kit.rounding import places
 from jobs.documents.kit.layout import Frozen, commission_line, facts, html_of
 from jobs.documents.kit.order import strip_of
 from jobs.documents.kit.pay_box import pay_rows, payment_code
-from jobs.documents.kit.tax_words import number_names, rate_words, tax_name
+from jobs.documents.kit.tax_words import number_names, rate_words, tax_name, tax_within
 from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, number
 from jobs.domain.billing.invoices import invoice_content, usual_due
 from jobs.domain.billing.paying import is_to_pay
@@ -78,7 +78,6 @@ def _shown(frozen: Frozen) -> dict[str, Any]:
     """Return the table of an invoice or a credit note."""
     return {
         "currency": frozen["currency"],
-        "tax": number_names(frozen),
         "with_tax": bool(frozen.get("with_tax")),
         "lines": lines_of(frozen),
     }
@@ -105,7 +104,7 @@ def _numbers(frozen: Frozen) -> list[tuple[str, str]]:
 
 def before_tax(frozen: Frozen) -> str:
     """Return the words for the sum without tax."""
-    return f"Before {frozen.get('tax_name') or 'tax'}"
+    return f"Before {tax_within(frozen)}"
 
 
 def _left_of_invoice(frozen: Frozen) -> list[dict[str, Any]]:
@@ -152,7 +151,7 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
 
 def with_tax(frozen: Frozen, what: str) -> str:
     """Return the words for a sum with its tax, for other papers too."""
-    name = frozen.get("tax_name") or "tax"
+    name = tax_within(frozen)
     return f"{what}, {name} included" if frozen.get("with_tax") else f"{what} with {name}"
 
 

@@ -15,7 +15,7 @@ LEAST_ROWS, MOST_ROWS, SPARE_ROWS = 6, 16, 4
 """Lines of a tally: more than boards are wanted, since some are put back; at least, at most."""
 CUBIC_METERS = Decimal("0.002359737216")
 """A board foot: 144 cubic inches of 0.0254 m, exact."""
-METER, CENTIMETER = 1000 * UNITS_PER_MM, 10 * UNITS_PER_MM
+CENTIMETER = 10 * UNITS_PER_MM
 WHATS = {"strips": ("strip", "strips"), "ends": ("breadboard end", "breadboard ends")}
 CONTAINERS = {
     "liter": "L", "quart": "qt", "gallon": "gal", "kilogram": "kg", "pound": "lb", "piece": "",

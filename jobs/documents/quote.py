@@ -9,7 +9,7 @@ from django.utils.translation import gettext_noop as _
 from jobs.documents.invoice import lines_of, price_rows, sum_row, with_tax
 from jobs.documents.kit.layout import Frozen, commission_line, drawn, facts, html_of
 from jobs.documents.kit.sizes import NBSP, Sizes
-from jobs.documents.kit.tax_words import number_names
+from jobs.documents.kit.tax_words import number_names, tax_within
 from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, percent
 from jobs.domain.papers.kinds import PaperKind, Step, register
 from jobs.models import Paper
@@ -28,7 +28,7 @@ EDGES = {
 
 def quote_html(frozen: Frozen) -> str:
     """Return the HTML of a quote from its frozen content."""
-    currency, tax = frozen["currency"], _tax(frozen)
+    currency, tax = frozen["currency"], tax_within(frozen)
     pieces = frozen.get("pieces", [])
     return _offer(
         "Quote",
@@ -56,7 +56,7 @@ def quote_html(frozen: Frozen) -> str:
 
 def change_html(frozen: Frozen) -> str:
     """Return the HTML of a change order from its frozen content."""
-    currency, tax = frozen["currency"], _tax(frozen)
+    currency, tax = frozen["currency"], tax_within(frozen)
     total = sum_row("Change in price", signed(frozen["total"], currency), look="line strong")
     changes = price_rows(frozen, total, shown=signed)
     return _offer(
@@ -91,7 +91,7 @@ def _offer(title: str, frozen: Frozen, **more: Any) -> str:
         {
             "currency": frozen["currency"],
             "facts": _facts(frozen),
-            "tax_within": _tax(frozen),
+            "tax_within": tax_within(frozen),
             "with_tax": bool(frozen.get("with_tax")),
             "words": clean(frozen["words"]),
             "terms": terms,
@@ -117,11 +117,6 @@ def _facts(frozen: Frozen) -> list[dict[str, str]]:
         (number_names(frozen)["ours"], clean(frozen["shop"].get("tax_id"))),
         (number_names(frozen)["yours"], clean(frozen["client"].get("tax_id"))),
     )
-
-
-def _tax(frozen: Frozen) -> str:
-    """Return the name of the tax within a sentence."""
-    return str(frozen.get("tax_name") or "tax")
 
 
 def _lines(text: str | None) -> list[str]:

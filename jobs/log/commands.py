@@ -11,7 +11,7 @@ import secrets
 import uuid
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial, wraps
 from typing import Any, Concatenate, ParamSpec
 
@@ -46,6 +46,11 @@ class CommandContext:
     key: str = ""
     fingerprint: str = ""
     seen: int | None = None
+
+    @property
+    def day(self) -> date:
+        """Return the day on which it happened, in the shop's time zone."""
+        return timezone.localtime(self.at).date()
 
     def __post_init__(self) -> None:
         if self.at.tzinfo is None or self.now.tzinfo is None:

@@ -141,14 +141,14 @@ def _price(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 
 
 def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:
-    received_on = timezone.localtime(call.at).date()
+    received_on = call.day
     return payments.record_payment(
         call, **{**given, "amount": Decimal(given["amount"])}, received_on=received_on
     )
 
 
 def _open(call: CommandContext, given: dict[str, Any]) -> CommandResult:
-    today = timezone.localtime(call.at).date()
+    today = call.day
     promised, wanted = (given.pop(name, None) for name in ("promise_in_days", "wanted_in_days"))
     if "budget" in given:
         given["budget"] = Decimal(given["budget"])

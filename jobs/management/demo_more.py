@@ -5,8 +5,6 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
-
 from calcs.kit.length_reading import parse_length
 from calcs.kit.rounding import places
 from calcs.lumber.board_footage import board_feet
@@ -38,7 +36,7 @@ def actor(by: Any, people: Mapping[str, str]) -> str:
 
 
 def _day(call: CommandContext, days: int) -> date:
-    return timezone.localtime(call.at).date() + timedelta(days=days)
+    return call.day + timedelta(days=days)
 
 
 def _boards(call: CommandContext, given: Given) -> CommandResult:

@@ -19,7 +19,7 @@ from jobs.api.kit.view_bases import FileView, View
 from jobs.core.errors import NotFound
 from jobs.documents.drawings import drawings_pdf, piece_sheets, template_dxf
 from jobs.domain import lookups
-from jobs.domain.pieces.drawing import views_of
+from jobs.domain.pieces.drawing import usual_view, views_of
 from jobs.models import Piece
 
 
@@ -105,7 +105,7 @@ def _file(
 ) -> HttpResponse:
     """Return a drawing as a file; 404 where the piece does not have it."""
     views = views_of(piece.computed, piece.inputs)
-    view = asked or next((view for view in ("glue-up", "client") if view in views), "")
+    view = asked or usual_view(views)
     made = make(view) if view in views else None
     if made is None:
         raise _nothing(piece.number, asked)

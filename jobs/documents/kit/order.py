@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.documents.kit.layout import Frozen
+from jobs.documents.kit.tax_words import tax_within
 from jobs.documents.kit.wording import day, money
 from jobs.models import Paper
 
@@ -30,7 +31,7 @@ def strip_of(frozen: Frozen) -> dict[str, Any]:
     """Return the figures of the whole order as a row of cells; nothing for papers that froze none."""
     if not frozen.get("order"):
         return {}
-    order, tax = order_of(frozen), frozen.get("tax_name") or "tax"
+    order, tax = order_of(frozen), tax_within(frozen)
     favor = order["in_favor"] or ZERO
     due = day(frozen["due_on"]) if frozen["kind"] == Paper.INVOICE else ""
     others = (order["open"] or ZERO) - max(Decimal(frozen["due"]), ZERO) if due else ZERO

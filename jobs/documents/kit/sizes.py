@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
-from calcs.asking.figure_wording import format_figure, in_us
+from calcs.asking.figure_wording import in_us
 from calcs.kit.amounts import format_temperature
 from calcs.kit.rounding import half_up, up
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, format_length
@@ -103,10 +103,6 @@ class Sizes:
         degrees = format_temperature(Decimal(celsius), "F" if self.unit == "in" else "C")
         number, sign = degrees.rsplit(" ", 1)
         return f"{Decimal(number).quantize(Decimal(1), ROUND_HALF_UP):f}{NBSP}{sign}"
-
-    def figure(self, name: str, value: Any) -> str:
-        """Return any figure by the ending of its name, in the paper's system alone."""
-        return self.text(format_figure(name, value)).replace(" ", NBSP)
 
     def text(self, text: str) -> str:
         """Return a sentence of a calculation, its figures in the paper's system alone."""

@@ -8,9 +8,14 @@ from jobs.domain.billing.taxes import ON_PAPER
 from jobs.domain.settings import SALES_TAX
 
 
+def tax_within(frozen: Mapping[str, Any]) -> str:
+    """Return the name of the tax within a sentence: ``VAT``, ``sales tax``."""
+    return str(frozen.get("tax_name") or "tax")
+
+
 def tax_name(frozen: Mapping[str, Any]) -> str:
     """Return the name of the tax as a sentence begins with it: ``VAT``, ``Sales tax``."""
-    name = str(frozen.get("tax_name") or "tax")
+    name = tax_within(frozen)
     return f"{name[0].upper()}{name[1:]}"
 
 

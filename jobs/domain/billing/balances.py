@@ -111,11 +111,7 @@ class Account:
     def allocation(self) -> Allocation:
         """Return which money pays which invoice."""
         bills = [Bill(number=one.paper.number, total=self.asked(one)) for one in self.invoices]
-        moneys = [
-            Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))
-            for p in self.payments
-        ]
-        return allocate(bills, moneys)
+        return allocate(bills, moneys_of(self.payments))
 
     def check(self) -> None:
         """Raise ``OutOfRange`` where more was given back than there was."""
@@ -177,11 +173,7 @@ class Account:
         if not invoice.paper.asks_for_money or self.asked(invoice) <= 0 or self.open(invoice):
             return None
         number = invoice.paper.number
-        days = [
-            payment.received_on
-            for payment, shares in zip(self.payments, self.allocation.shares, strict=True)
-            if dict(shares).get(number)
-        ]
+        days = [one.received_on for one in self.payments if dict(self.shares(one)).get(number)]
         return max(days, default=None)
 
     def with_document(self, document: Invoice) -> "Account":
@@ -213,6 +205,14 @@ class Account:
             days_late=max((today - min(one.due_on for one in late)).days, 0) if late else 0,
             state="late" if late else "open" if opened else "paid" if is_paid else "",
         )
+
+
+def moneys_of(payments: Iterable[Payment]) -> list[Money]:
+    """Return payments as they are allocated, with the invoices that they name."""
+    return [
+        Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))
+        for p in payments
+    ]
 
 
 def summary_of(

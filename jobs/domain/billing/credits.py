@@ -9,19 +9,19 @@ from collections import defaultdict
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
-
-from django.utils import timezone
 
 from calcs.kit.rounding import places
 from calcs.money.invoice import line_net
 from jobs.core.errors import AlreadyDone, Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account, summary_of
+from jobs.domain.billing.balances import Account, account
 from jobs.domain.billing.deposits import line_off, lines_of_parts, sums_of
 from jobs.domain.billing.invoice_commands import issue_summed
+from jobs.domain.billing.invoices import order_with
 from jobs.domain.billing.taxes import NOTHING, ZERO, Part, Parts, Rate, gross_of, less, plus, totals_of
 from jobs.domain.checks import about, at_most, has_reason
 from jobs.domain.waits.closing import close_if_settled
@@ -76,7 +76,7 @@ def credit_invoice(
     else:
         shown, parts = _all_lines(held, invoice, said), left
     is_part = any(part.base or part.tax for part in less(left, parts).values())
-    content = _content(held, invoice, said, shown, parts, is_part=is_part, today=_today(tx))
+    content = _content(held, invoice, said, shown, parts, is_part=is_part, today=tx.call.day)
     what = Paper.PART if is_part else ""
     issue_summed(
         tx, commission, Paper.CREDIT, {**content, "credits": paper, "reason": reason.strip(), "what": what},
@@ -84,10 +84,6 @@ def credit_invoice(
     )  # fmt: skip
     if is_part:
         close_if_settled(tx, commission)
-
-
-def _today(tx: CommandTransaction) -> Any:
-    return timezone.localtime(tx.call.at).date()
 
 
 def _refuse_unless_open(paper: Paper) -> None:
@@ -119,7 +115,7 @@ def _refuse_if_taken_off(deposit: Paper) -> None:
 
 def _content(
     held: Account, invoice: Invoice, said: Frozen, shown: list[Frozen], parts: Parts, *, is_part: bool,
-    today: Any,
+    today: date,
 ) -> Frozen:  # fmt: skip
     """Return what a credit note says: the parties of its invoice, what is credited, the order after it."""
     sums = sums_of(shown, paid=ZERO, taxes=parts)
@@ -135,7 +131,7 @@ def _content(
         "due_on": invoice.due_on,
         "totals": _reasoned(totals_of(sums), said),
         "left": ZERO if not is_part else held.asked(invoice) - sums.gross,
-        "order": vars(_after(held, invoice, sums.gross, is_part=is_part, today=today)),
+        "order": _after(held, invoice, sums.gross, is_part=is_part, today=today),
     }
 
 
@@ -146,22 +142,20 @@ def _reasoned(totals: list[Frozen], said: Frozen) -> list[Frozen]:
     return [{**tax, **known.get(tax["category"], {})} for tax in totals]
 
 
-def _after(held: Account, invoice: Invoice, total: Decimal, *, is_part: bool, today: Any) -> Any:
+def _after(held: Account, invoice: Invoice, total: Decimal, *, is_part: bool, today: date) -> Frozen:
     """Return the money of the order with the credit note that is about to be issued."""
-    commission = invoice.paper.commission
+    commission, documents = invoice.paper.commission, list(held.documents)
     assert commission is not None, "an invoice is of a commission"
-    note = Invoice(
-        paper=Paper(kind=Paper.CREDIT, credits=invoice.paper.number), total=total, due_on=invoice.due_on,
-        totals=[],
-    )  # fmt: skip
-    documents = list(held.documents)
     if not is_part:
         gone = copy(invoice)
         gone.paper = copy(invoice.paper)
-        gone.paper.withdrawn_at = timezone.now()
+        gone.paper.withdrawn_at = invoice.paper.issued_at  # any moment: it no longer holds
         documents[documents.index(invoice)] = gone
-    after = Account(documents=[*documents, note], payments=held.payments)
-    return summary_of(commission, today=today, held=after)
+    return order_with(
+        commission, Account(documents=documents, payments=held.payments),
+        Paper(kind=Paper.CREDIT, credits=invoice.paper.number), total=total, due_on=invoice.due_on,
+        today=today,
+    )  # fmt: skip
 
 
 def _all_lines(held: Account, invoice: Invoice, said: Frozen) -> list[Frozen]:
@@ -170,7 +164,7 @@ def _all_lines(held: Account, invoice: Invoice, said: Frozen) -> list[Frozen]:
     off = [
         line_off(f"Less credit note {note.paper.number}", rate, part, said["currency"])
         for note in held.credits(invoice)
-        for rate, part in Account(documents=[note], payments=[]).parts(note).items()
+        for rate, part in held.parts(note).items()
         if part.base or part.tax
     ]
     return [*lines, *off]

@@ -4,15 +4,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
-
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid
 from jobs.domain.billing.deposits import Ask, usual_ask
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import deposit_content, figures_of, invoice_content, price_sums, usual_due
+from jobs.domain.billing.prices import check_taxes
 from jobs.domain.billing.sending import on_its_way
-from jobs.domain.billing.taxes import refuse_lacking, trouble_at_issue
 from jobs.domain.checks import not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
@@ -39,10 +37,10 @@ def issue_invoice(
     """
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.INVOICE)
-    if supplied_on is not None and supplied_on > _today(tx):
-        allowed = f"a day up to {_today(tx)}; leave it empty before the delivery"
+    if supplied_on is not None and supplied_on > tx.call.day:
+        allowed = f"a day up to {tx.call.day}; leave it empty before the delivery"
         raise Invalid("supplied after it is issued", field="supplied_on", value=supplied_on, allowed=allowed)
-    content = invoice_content(found, due_on=_due(tx, due_on), today=_today(tx), supplied_on=supplied_on)
+    content = invoice_content(found, due_on=_due(tx, due_on), today=tx.call.day, supplied_on=supplied_on)
     number = issue_summed(tx, found, Paper.INVOICE, content)
     if send:
         on_its_way(tx, number, how=send, to=to)
@@ -109,18 +107,14 @@ def ask_deposit(
     due_on: date | None = None,
 ) -> str:
     """Issue the deposit invoice; return its number, empty where nothing is to be paid. Called by commands."""
-    content = deposit_content(commission, ask=ask, whole=whole, due_on=_due(tx, due_on), today=_today(tx))
+    content = deposit_content(commission, ask=ask, whole=whole, due_on=_due(tx, due_on), today=tx.call.day)
     if content is None:
         return ""
     return issue_summed(tx, commission, Paper.INVOICE, content, what=Paper.DEPOSIT)
 
 
-def _today(tx: CommandTransaction) -> date:
-    return timezone.localtime(tx.call.at).date()
-
-
 def _due(tx: CommandTransaction, due_on: date | None) -> date:
-    today = _today(tx)
+    today = tx.call.day
     due = due_on or usual_due(today)
     not_before(due, today, "due before it is issued", field="due_on")
     return due
@@ -138,10 +132,7 @@ def issue_summed(
     """Issue an invoice or a credit note with its sums; return its number. Called by commands."""
     content = {**heading(commission), **content}
     if kind == Paper.INVOICE:
-        refuse_lacking(content, content["lines"])
-        today = timezone.localtime(tx.call.at).date()
-        if trouble := trouble_at_issue(content, content["lines"], today):
-            tx.notices.append(trouble)
+        check_taxes(tx, content, content["lines"])
     stream = f"commission:{commission.number}"
     number = issue_paper(
         tx, kind, content, stream=stream, commission=commission.number,

@@ -5,7 +5,6 @@ from datetime import date
 from decimal import Decimal
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
@@ -55,14 +54,14 @@ def accept_order(
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
     _refuse_unless_undecided(found)
-    _refuse_open_quote(found, timezone.localtime(tx.call.at).date())
+    _refuse_open_quote(found, tx.call.day)
     if price is not None and lines is not None:
         raise Invalid("price or lines, not both", field="price", value=price, allowed="one of them")
     if deposit is not None and deposit_pct is not None:
         says, allowed = "a sum or a share of the price, not both", "one of them"
         raise Invalid(says, field="deposit", value=deposit, allowed=allowed)
     if price is not None:
-        lines = [_one_line(found, price, timezone.localtime(tx.call.at).date())]
+        lines = [_one_line(found, price, tx.call.day)]
     if lines is not None:
         put_price(tx, found, lines)
         warn_of_certificate(tx, found, lines)

@@ -1,13 +1,11 @@
 """The price of a commission: its lines, and their sums with tax by rate."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
-
-from django.utils import timezone
 
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net, with_taxes
@@ -21,6 +19,8 @@ from jobs.domain.billing.taxes import (
     certificate_of,
     certificate_trouble,
     exempt_on,
+    refuse_lacking,
+    trouble_at_issue,
 )
 from jobs.domain.checks import in_range, refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
@@ -229,7 +229,14 @@ def price_trouble(commission: Commission, day: date) -> str:
 
 def warn_of_certificate(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Note where the client's certificate does not hold today. Called by other commands."""
-    if trouble := _trouble(commission, lines, timezone.localtime(tx.call.at).date()):
+    if trouble := _trouble(commission, lines, tx.call.day):
+        tx.notices.append(trouble)
+
+
+def check_taxes(tx: CommandTransaction, head: Mapping[str, Any], lines: Sequence[Mapping[str, Any]]) -> None:
+    """Refuse taxes that a paper cannot be issued with, and note what else is amiss. Called by commands."""
+    refuse_lacking(head, lines)
+    if trouble := trouble_at_issue(head, lines, tx.call.day):
         tx.notices.append(trouble)
 
 

@@ -3,7 +3,6 @@
 from datetime import date
 from decimal import Decimal
 
-from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
@@ -49,7 +48,7 @@ def remind(tx: CommandTransaction, *, paper: str, words: str = "", to: str = "")
     _refuse_unless_shown(found)
     if open_sum(found) <= 0:
         raise WrongState(f"{paper} is paid", field="paper", value=paper, allowed="an open invoice")
-    said = words.strip() or reminder_words(found, today=timezone.localtime(tx.call.at).date())
+    said = words.strip() or reminder_words(found, today=tx.call.day)
     address = address_for(tx, found.commission.client, to)
     send_paper(tx, found, occasion=PaperSending.REMINDER, to=address, words=said)
 

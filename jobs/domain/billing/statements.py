@@ -170,7 +170,7 @@ def issue_receipt(tx: CommandTransaction, *, payment: int, send: str = "", to: s
 
 def receipt_for(tx: CommandTransaction, payment: Payment, *, replaces: str = "") -> str:
     """Issue the receipt of a payment; return its number. Called by other commands."""
-    number, today = payment.commission.number, timezone.localtime(tx.call.at).date()
+    number, today = payment.commission.number, tx.call.day
     return issue_paper(
         tx, Paper.RECEIPT, receipt_content(payment, today=today, replaces=replaces),
         stream=f"commission:{number}", commission=number, payment=payment.id,
@@ -184,7 +184,7 @@ def issue_statement(tx: CommandTransaction, *, client: int) -> None:
     found = lookups.client(client)
     tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
-    content = statement_content(found, today=timezone.localtime(tx.call.at).date())
+    content = statement_content(found, today=tx.call.day)
     if not content["accounts"]:
         raise NotYet(
             "nothing was billed or received", field="client", value=client, allowed="an invoice first"

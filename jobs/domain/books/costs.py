@@ -3,8 +3,6 @@
 from datetime import date
 from decimal import Decimal
 
-from django.utils import timezone
-
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
@@ -145,7 +143,7 @@ def _append(
         raise Invalid("a cost of nothing", field="net", value=net, allowed="any other amount")
     if tax * net < 0:
         raise Invalid("tax against its amount", field="tax", value=tax, allowed="the sign of the amount")
-    today = timezone.localtime(tx.call.at).date()
+    today = tx.call.day
     in_range(day or today, EARLIEST, today, "not a day gone by", field="day")
     tx.append(
         "cost_added",

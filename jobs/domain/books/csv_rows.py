@@ -62,7 +62,7 @@ def _taxed(invoice: Invoice, held: Account, texts: Texts) -> Iterator[Row]:
             "tax category": tax["category"], "tax rate %": Decimal(tax["rate_pct"]),
             "net": net, "tax": due, "gross": net + due,
             "due date": "" if is_credit else invoice.due_on, "date of supply": supplied or "",
-            "paid on": "" if is_credit else _paid_on(held, paper.number) or "",
+            "paid on": held.paid_on(invoice) or "",
             "country": client.get("country", ""), "tax id": client.get("tax_id", ""),
             "account": account_of("income_accounts", tax["category"]),
         }  # fmt: skip
@@ -71,15 +71,6 @@ def _taxed(invoice: Invoice, held: Account, texts: Texts) -> Iterator[Row]:
 def _frozen(paper: Paper, texts: Texts) -> dict[str, Any]:
     text = texts[paper.frozen_ref]
     return {} if text in ("", FORGOTTEN) else json.loads(text)
-
-
-def _paid_on(held: Account, number: str) -> date | None:
-    """Return the day of the payment that paid the last of an invoice; None while something is open."""
-    invoice = next((one for one in held.invoices if one.paper.number == number), None)
-    if invoice is None or held.open(invoice) > 0:
-        return None
-    days = [p.received_on for p in held.payments if number in dict(held.shares(p))]
-    return max(days, default=None)
 
 
 def _of(commission: Commission | None, texts: Texts) -> Row:

@@ -6,7 +6,6 @@ was paid of an invoice falls on its rates as its sums do, to the cent once all o
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -16,12 +15,13 @@ from django.utils import timezone
 
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
-from calcs.money.allocation import Allocation, Bill, Money, allocate
+from calcs.money.allocation import Allocation, Bill, allocate
+from jobs.domain.billing.balances import Account, accounts, moneys_of
+from jobs.domain.billing.taxes import ZERO, gross_of, less, parts_of
 from jobs.domain.books.periods import Period, read_period
 from jobs.domain.settings import settings, tax_name
-from jobs.models import Cost, Invoice, Paper, Payment
+from jobs.models import Commission, Cost, Invoice, Paper, Payment
 
-ZERO = Decimal("0.00")
 BY_PAYMENT = "payment"
 Rate = tuple[str, str, Decimal]
 """Currency, category and rate [%]."""
@@ -106,56 +106,49 @@ def _by_payment(period: Period) -> tuple[Sums, dict[str, Decimal]]:
     keys = set(Invoice.objects.filter(moved).values_list("paper__commission_id", flat=True))
     paid = Payment.objects.filter(received_on__range=(period.first, period.last), voided_at=None)
     keys |= set(paid.values_list("commission_id", flat=True))
-    papers: dict[int, list[Invoice]] = defaultdict(list)
-    held = Invoice.objects.filter(paper__commission__in=keys, paper__kind__in=Paper.SUMMED)
-    for invoice in held.select_related("paper").order_by("id"):
-        papers[invoice.paper.commission_id or 0].append(invoice)
-    payments: dict[int, list[Payment]] = defaultdict(list)
-    for payment in Payment.objects.filter(commission__in=keys, voided_at=None).order_by("received_on", "id"):
-        payments[payment.commission_id].append(payment)
     sums: Sums = defaultdict(lambda: [ZERO, ZERO])
     loose: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for key in keys:
+    for held in accounts(Commission.objects.filter(id__in=keys)).values():
         for day, sign in ((period.last, 1), (period.first - timedelta(days=1), -1)):
-            _add_paid(sums, loose, papers[key], payments[key], day, sign)
+            _add_paid(sums, loose, held, day, sign)
     return sums, {currency: amount for currency, amount in loose.items() if amount}
 
 
 def _add_paid(
     sums: Sums,
     loose: dict[str, Decimal],
-    papers: list[Invoice],
-    payments: list[Payment],
+    held: Account,
     day: date,
     sign: int,
 ) -> None:
-    """Add what was paid of these papers by the evening of a day, rate by rate."""
-    issued = [one for one in papers if _day_of(one.paper) <= day]
+    """Add what was paid of the papers of an order by the evening of a day, rate by rate.
+
+    An invoice that was withdrawn since is among them until the day of its credit note.
+    """
+    issued = [one for one in held.documents if _day_of(one.paper) <= day]
     credits: dict[str, list[Invoice]] = defaultdict(list)
     for one in issued:
         if one.paper.kind == Paper.CREDIT:
             credits[one.paper.credits].append(one)
+    bills = [one for one in issued if one.paper.kind == Paper.INVOICE]
     parts = {
-        one.paper.number: (one.currency, _left(one, credits[one.paper.number]))
-        for one in issued
-        if one.paper.kind == Paper.INVOICE
+        one.paper.number: less(parts_of(one), *(parts_of(note) for note in credits[one.paper.number]))
+        for one in bills
     }
-    totals = {
-        number: sum((base + tax for base, tax in rates.values()), ZERO)
-        for number, (_currency, rates) in parts.items()
-    }
-    came = [payment for payment in payments if payment.received_on <= day]
+    totals = {number: gross_of(rates) for number, rates in parts.items()}
+    came = [payment for payment in held.payments if payment.received_on <= day]
     allocation = _allocated(totals, came)
-    for number, (currency, rates) in parts.items():
+    for one in bills:
+        number = one.paper.number
         total, paid, told, upto = totals[number], allocation.paid[number], ZERO, ZERO
-        for (category, pct), (base, tax) in rates.items():
-            before, told = upto, told + base + tax
-            share, upto = tax, told
+        for (category, pct), part in parts[number].items():
+            before, told = upto, told + part.gross
+            share, upto = part.tax, told
             if total > 0:
-                share, upto = places(tax * paid / total, 2), places(told * paid / total, 2)
-            held = sums[currency, category, pct]
-            held[0] += sign * (upto - before - share)
-            held[1] += sign * share
+                share, upto = places(part.tax * paid / total, 2), places(told * paid / total, 2)
+            sum_of = sums[one.currency, category, pct]
+            sum_of[0] += sign * (upto - before - share)
+            sum_of[1] += sign * share
     if came:
         loose[came[0].currency] += sign * allocation.left
 
@@ -164,23 +157,9 @@ def _day_of(paper: Paper) -> date:
     return timezone.localtime(paper.issued_at).date()
 
 
-def _left(
-    invoice: Invoice, credits: Iterable[Invoice]
-) -> dict[tuple[str, Decimal], tuple[Decimal, Decimal]]:  # fmt: skip
-    """Return base and tax by category and rate of an invoice, less what its credit notes take back."""
-    sums: Sums = defaultdict(lambda: [ZERO, ZERO])
-    _add(sums, invoice, 1)
-    for credit in credits:
-        _add(sums, credit, -1)
-    return {(category, pct): (base, tax) for (_c, category, pct), (base, tax) in sums.items()}
-
-
 def _allocated(totals: dict[str, Decimal], payments: list[Payment]) -> Allocation:
     bills = [Bill(number=number, total=total) for number, total in totals.items()]
-    moneys = [
-        Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))
-        for p in payments
-    ]
+    moneys = moneys_of(payments)
     try:
         return allocate(bills, moneys)
     except OutOfRange:  # given back on an earlier day than it came: that day's evening had less than nothing

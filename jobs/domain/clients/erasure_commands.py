@@ -94,7 +94,7 @@ def _chosen(client: Client, also: Iterable[int]) -> list[Event]:
 
 def _let_go(tx: CommandTransaction, client: Client, kind: str, others: list[Event]) -> None:
     """Append the erasure with numbers and counts, and delete the texts with their salts."""
-    today = timezone.localtime(tx.call.at).date()
+    today = tx.call.day
     events = [*events_of(client), *others]
     texts = texts_of(events)
     going = free(texts, today)

@@ -183,7 +183,7 @@ def refuse_unless_agreed(commission: Commission) -> None:
 
 def refuse_past_promise(tx: CommandTransaction, promise_on: date) -> None:
     """Refuse to promise a day that has passed. Called by other commands."""
-    today = timezone.localtime(tx.call.at).date()
+    today = tx.call.day
     not_before(promise_on, today, "promised for a day that has passed", field="promise_on")
 
 

@@ -7,8 +7,8 @@ from django.conf import settings as site
 
 from calcs.wood.movement import change
 from jobs.domain.commissions.job_sheet import job_sheet
-from jobs.domain.pieces.care import HUMIDITY, LEAST_RH_PCT, MOST_RH_PCT, OIL_AGAIN, care_of
-from jobs.domain.pieces.drawing import bench_drawing, more_drawings, ornament, views_of
+from jobs.domain.pieces.care import LEAST_RH_PCT, MOST_RH_PCT, OIL_AGAIN, care_of
+from jobs.domain.pieces.drawing import bench_drawings, ornament, views_of
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings, shop_unit
 from jobs.domain.waits.full_cure import full_use
@@ -37,10 +37,11 @@ def job_sheet_content(commission: Commission) -> dict[str, Any]:
 
 def _sheet(route: Any, texts: Texts) -> dict[str, Any]:
     piece = route.piece
+    drawings = bench_drawings(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number)
     return {
         **job_sheet(route, texts),
-        "drawing": bench_drawing(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number) or "",
-        "more_drawings": more_drawings(piece.computed, piece.inputs, unit=shop_unit(), title=piece.number),
+        "drawing": next(iter(drawings), ""),
+        "more_drawings": drawings[1:],
         "views": views_of(piece.computed, piece.inputs),
         "next": next_address(piece.number),
     }
@@ -51,7 +52,6 @@ def care_content(commission: Commission) -> dict[str, Any]:
     pieces = list(commission.pieces.order_by("number"))
     texts = Texts(refs_of(pieces))
     return {
-        "humidity": HUMIDITY,
         "liked_pct": [LEAST_RH_PCT, MOST_RH_PCT],
         "first": cautions()["first"],
         "pieces": [_care(piece, texts) for piece in pieces],

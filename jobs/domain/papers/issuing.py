@@ -100,7 +100,7 @@ def issue_paper(
     payment: int | None = None,
 ) -> str:
     """Number a paper, freeze its content and queue its rendering; return the number. Called by commands."""
-    number, issued_on = _next_number(tx, kind), timezone.localtime(tx.call.at).date()
+    number, issued_on = _next_number(tx, kind), tx.call.day
     frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
     tx.append(
         "paper_issued",

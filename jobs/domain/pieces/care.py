@@ -14,7 +14,6 @@ from calcs.kit.units import format_length
 from jobs.domain.pieces.inputs import products_for
 from jobs.models import Piece
 
-HUMIDITY = "35 to 55 %"
 LEAST_RH_PCT, MOST_RH_PCT = 35, 55
 """Relative humidity of a room that a top likes best [%]."""
 AIR = gettext_lazy(

@@ -1,12 +1,12 @@
 """The drawings of a piece, from its stored results: which sheets it has, and each of them to scale."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 from calcs.drawing import sheets
-from calcs.drawing.lines import Block, Paper
+from calcs.drawing.lines import Paper
 from calcs.drawing.top import (
     Bolt,
     Channels,
@@ -39,30 +39,26 @@ def views_of(computed: Kept, inputs: Kept) -> list[str]:
     return sheets.views_of(top) if top else []
 
 
-def draw_sheet(
-    computed: Kept, inputs: Kept, view: str, *, paper: Paper, block: Block | None = None,
-    notes: Sequence[str] = (), title: str = "",
-) -> str | None:  # fmt: skip
+def draw_sheet(computed: Kept, inputs: Kept, view: str, *, paper: Paper, title: str = "") -> str | None:
     """Return one sheet of a piece as SVG; None where it does not apply."""
     top = top_drawn(computed, inputs, unit=paper.unit)
-    return sheets.sheet(top, view, paper, block=block, notes=notes, title=title) if top else None
+    return sheets.sheet(top, view, paper, title=title) if top else None
 
 
-def bench_drawing(computed: Kept, inputs: Kept, *, unit: str, title: str = "") -> str | None:
-    """Return the glue-up plan at the width of a job sheet, else the client drawing; None where neither
-    applies.
-    """
-    views = views_of(computed, inputs)
-    paper = Paper(width=BENCH_WIDE, unit=unit)
-    view = next((view for view in ("glue-up", "client") if view in views), "")
-    return draw_sheet(computed, inputs, view, paper=paper, title=title) if view else None
-
-
-def more_drawings(computed: Kept, inputs: Kept, *, unit: str, title: str) -> list[str]:
-    """Return the underside and the breadboard end at the width of a job sheet, where they apply."""
-    paper = Paper(width=BENCH_WIDE, unit=unit)
-    drawn = (draw_sheet(computed, inputs, v, paper=paper, title=title) for v in ("underside", "breadboard"))
+def bench_drawings(computed: Kept, inputs: Kept, *, unit: str, title: str) -> list[str]:
+    """Return drawings at the width of a job sheet: glue-up plan, else client drawing; underside, end."""
+    top, paper = top_drawn(computed, inputs, unit=unit), Paper(width=BENCH_WIDE, unit=unit)
+    if top is None:
+        return []
+    of_it = sheets.views_of(top)
+    wanted = (usual_view(of_it), "underside", "breadboard")
+    drawn = (sheets.sheet(top, view, paper, title=title) for view in wanted if view in of_it)
     return [svg for svg in drawn if svg]
+
+
+def usual_view(views: Collection[str]) -> str:
+    """Return the view that the bench works by; empty where a piece has none."""
+    return next((view for view in ("glue-up", "client") if view in views), "")
 
 
 def thumbnail(computed: Kept, inputs: Kept, *, width_mm: float, unit: str, title: str) -> str | None:

@@ -50,7 +50,7 @@ def set_appointment(tx: CommandTransaction, /, *, commission: str = "", **said: 
     found = lookups.commission(commission) if commission else None
     if found is not None:
         refuse_if_ended(found)
-    asked, today = Asked(**said), timezone.localtime(tx.call.at).date()
+    asked, today = Asked(**said), tx.call.day
     not_before(asked.day, today, "this day is over", field="day")
     data = _checked(asked, found, today)
     stream = f"commission:{found.number}" if found else "appointments"
@@ -64,7 +64,7 @@ def change_appointment(tx: CommandTransaction, /, *, appointment: int, **said: A
     found = planned(appointment)
     tx.check_version(found.version, what=f"appointment {appointment}")
     asked = Asked(**said)
-    data = _checked(asked, found.commission, timezone.localtime(tx.call.at).date())
+    data = _checked(asked, found.commission, tx.call.day)
     tx.append("appointment_changed", _stream(found), {"appointment": appointment, **data})
     moved = (asked.day, data["starts_at"]) != (found.day, found.starts_at)
     if moved or not found.is_told:

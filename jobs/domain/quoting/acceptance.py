@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
-
 from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.core.units import Units
@@ -100,14 +98,14 @@ def decline_offer(
 
 def _put_down_expiry(call: CommandContext, shown: Offer) -> None:
     """Append the expiry of a version whose last day has passed; the answer is then refused."""
-    if shown.is_over(timezone.localtime(call.at).date()):
+    if shown.is_over(call.day):
         refuse_unless_theirs(call.by, shown.commission)
         _expire(CommandContext(by=call.by, at=call.at, now=call.now), offer=shown.number)
 
 
 @command
 def _expire(tx: CommandTransaction, *, offer: str) -> None:
-    expire(tx, offer, timezone.localtime(tx.call.at).date())
+    expire(tx, offer, tx.call.day)
 
 
 @command

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from django.utils import timezone
 from django.utils.translation import gettext_noop as _
 
 from jobs.core.errors import AlreadyDone, WrongState
@@ -27,7 +26,7 @@ def let_go(tx: CommandTransaction, *, offer: str, because: str = NOT_SAID, reaso
     found = lookups.offer(offer)
     commission = found.commission
     tx.check_version(commission.version, what=f"commission {commission.number}")
-    expire(tx, offer, timezone.localtime(tx.call.at).date())
+    expire(tx, offer, tx.call.day)
     if found.step not in (Step.EXPIRED, Step.DECLINED):
         raise about(found, f"is {found.step}", allowed="a quote that lapsed or was declined")
     if found.because:

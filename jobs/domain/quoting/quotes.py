@@ -9,14 +9,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
-
 from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.balances import summary_of
-from jobs.domain.billing.prices import Line, UsualTax, kept_line, usual_tax, warn_of_certificate
-from jobs.domain.billing.taxes import reasoned, refuse_lacking, trouble_at_issue
+from jobs.domain.billing.prices import Line, UsualTax, check_taxes, kept_line, usual_tax, warn_of_certificate
+from jobs.domain.billing.taxes import reasoned
 from jobs.domain.checks import about, refuse_if_ended
 from jobs.domain.commissions.commissions import refuse_past_promise
 from jobs.domain.lifecycle import move
@@ -73,7 +71,7 @@ def draft_quote(
     asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
     if lines is None:
         refuse_unpriced_hours(asked)
-    usual = usual_tax(found, timezone.localtime(call.at).date())
+    usual = usual_tax(found, call.day)
     proposed, basis = proposed_lines(found, asked, units or Units(), usual)
     hours = {told["piece"]: Decimal(told["hours"]) for told in basis["pieces"]}
     shop = settings()
@@ -119,7 +117,7 @@ def rewrite_offer(
     if earlier := replayed_result(call):
         return earlier
     found = lookups.offer(offer)
-    usual = usual_tax_of(found, timezone.localtime(call.at).date())
+    usual = usual_tax_of(found, call.day)
     basis = found.basis if asked is None else proposed_lines(found.commission, asked, Units(), usual)[1]
     if alternatives is not None:
         hours = {told["piece"]: Decimal(told["hours"]) for told in basis.get("pieces", [])}
@@ -193,13 +191,11 @@ def issue(tx: CommandTransaction, found: Offer) -> None:
     refuse_if_not_open_to(commission, kind)
     if found.promise_on:
         refuse_past_promise(tx, found.promise_on)
-    today = timezone.localtime(tx.call.at).date()
+    today = tx.call.day
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
     head, content = heading(commission), paper_content(found)
-    refuse_lacking(head, content["lines"])
-    if trouble := trouble_at_issue(head, content["lines"], today):
-        tx.notices.append(trouble)
+    check_taxes(tx, head, content["lines"])
     told = {
         "totals": reasoned(content["totals"], head), "valid_until": valid_until,
         "order": vars(summary_of(commission, today=today)),

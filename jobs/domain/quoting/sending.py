@@ -1,7 +1,5 @@
 """Commands that send a quote or change order to its client, and ask again."""
 
-from django.utils import timezone
-
 from jobs.core.errors import NotYet
 from jobs.domain import lookups
 from jobs.domain.checks import about, has_words, refuse_if_forgotten
@@ -61,7 +59,7 @@ def confirm(tx: CommandTransaction, offer: Offer) -> None:
 def _send(
     tx: CommandTransaction, found: Offer, occasion: str, *, to: str, words: str, by_hand: bool = False
 ) -> None:
-    today = timezone.localtime(tx.call.at).date()
+    today = tx.call.day
     if standing(found, today) != Offer.Step.ISSUED or found.paper is None:
         raise about(found, f"is {standing(found, today)}", allowed="a draft, or an issued version that holds")
     client = found.commission.client

@@ -4,8 +4,6 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
-
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.parsing import read_code, to_decimal, to_money
 from jobs.domain import lookups
@@ -60,7 +58,7 @@ def add_supply(
             "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
             "sheet": sheet,
             "lot": read_code(lot, "lot"),
-            "got_on": _past(tx, "got_on", got_on) or _today(tx),
+            "got_on": _past(tx, "got_on", got_on) or tx.call.day,
             "opened_on": _past(tx, "opened_on", opened_on),
             "shelf_life_d": shelf_life_d,
             "use_by": _any_day("use_by", use_by),
@@ -77,7 +75,7 @@ def open_supply(tx: CommandTransaction, *, supply: int, opened_on: date | None =
         raise WrongState(
             f"it was opened on {found.opened_on}", field="supply", value=supply, allowed="a closed container"
         )
-    day = _past(tx, "opened_on", opened_on) or _today(tx)
+    day = _past(tx, "opened_on", opened_on) or tx.call.day
     _append(tx, "supply_opened", found, {"opened_on": day})
 
 
@@ -106,7 +104,7 @@ def refill_supply(
         found,
         {
             "lot": read_code(lot, "lot"),
-            "got_on": _past(tx, "got_on", got_on) or _today(tx),
+            "got_on": _past(tx, "got_on", got_on) or tx.call.day,
             "use_by": _any_day("use_by", use_by),
         },
     )
@@ -164,13 +162,9 @@ def _check_sheet(kind: str, sheet: str) -> None:
     one_of(sheet, sorted(newest(kind)), f"there is no such {kind} sheet", field="sheet", shown=60)
 
 
-def _today(tx: CommandTransaction) -> date:
-    return timezone.localtime(tx.call.at).date()
-
-
 def _past(tx: CommandTransaction, field: str, day: date | None) -> date | None:
     if day is not None:
-        in_range(day, EARLIEST, _today(tx), "not a day gone by", field=field)
+        in_range(day, EARLIEST, tx.call.day, "not a day gone by", field=field)
     return day
 
 

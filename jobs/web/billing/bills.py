@@ -165,8 +165,11 @@ def invoice(request: SignedIn, number: str) -> HttpResponse:
         sums = summary_of(found, today=timezone.localdate())
         price, facts = sums.agreed, list[Fact]()
         if price is not None:
-            facts = [(_("Price"), price, "money"), (_("Paid"), sums.paid, "money")]
-            facts.append((_("To pay"), sums.left, "money"))
+            facts = [
+                (_("Price"), price, "money"),
+                (_("Paid"), sums.paid, "money"),
+                (_("To pay"), sums.left, "money"),
+            ]
         return {
             **of, "facts": [*facts, (_("Due"), usual["due_on"], "day")], "lacks_price": price is None,
             "says": _("Issue the invoice and send it"), "button": _("Issue it and send it"),

@@ -45,10 +45,10 @@ class OfferForm(PriceForm):
     def __init__(self, data: Any = None, *, choices: int = 0, is_quote: bool = True, **more: Any) -> None:
         super().__init__(data, **more)
         self.is_quote, self.others = is_quote, choices
+        name = translate_stored(tax_name())
         for n in range(self.count):
             self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=3)
             self.fields[f"lines/{n}/unit_price"].label = _("Price each")
-            name = translate_stored(tax_name())
             self.fields[f"lines/{n}/tax_pct"].label = _("%(tax)s, %%") % {"tax": capital(name)}
             self.fields[f"lines/{n}/tax_category"].label = _("Kind of %(tax)s") % {"tax": name}
             self.fields[f"lines/{n}/follows"] = _hidden()
@@ -60,7 +60,7 @@ class OfferForm(PriceForm):
         if is_quote:
             self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
             self.fields["deposit_sum"] = number_field(
-                _("Or a sum, with %(tax)s") % {"tax": translate_stored(tax_name())},
+                _("Or a sum, with %(tax)s") % {"tax": name},
                 help_text=_("It takes the place of the part."),
                 autocomplete="off",
             )

@@ -28,6 +28,7 @@ from jobs.web.kit.access import owner, shows_pdf
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm
+from jobs.web.kit.responses import pdf_answer
 from jobs.web.kit.undo import undo_offer
 
 
@@ -105,9 +106,7 @@ def _bytes_of(sent: Any) -> bytes | None:
 def confirmation(request: SignedIn, offer: str) -> HttpResponse:
     """Return what was accepted as a PDF."""
     made = confirmation_pdf(offer, today=timezone.localdate())
-    answer = HttpResponse(made, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="confirmation-{offer}.pdf"'
-    return answer
+    return pdf_answer(made, f"confirmation-{offer}")
 
 
 @owner
@@ -135,9 +134,7 @@ def decline(request: SignedIn, offer: str, version: int) -> HttpResponse:
 @shows_pdf
 def draft(request: SignedIn, offer: str) -> HttpResponse:
     """Return the newest version as a PDF marked as a draft."""
-    answer = HttpResponse(offer_draft(lookups.offer(offer)), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="draft-{offer}.pdf"'
-    return answer
+    return pdf_answer(offer_draft(lookups.offer(offer)), f"draft-{offer}")
 
 
 def _beside_others(request: SignedIn, found: Offer, **refused: PageForm) -> HttpResponse:

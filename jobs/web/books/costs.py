@@ -27,7 +27,7 @@ from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, reason_field, text_field
-from jobs.web.kit.responses import unless_it_has_it
+from jobs.web.kit.responses import kept_file
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.kit.undo import undo_offer
 
@@ -155,6 +155,4 @@ def receipt(request: SignedIn, cost: int) -> HttpResponse:
     name = read(found.picture_ref)
     if name in ("", FORGOTTEN):
         raise Http404
-    answer = HttpResponse(blobs.load(name), content_type="image/jpeg", headers={"ETag": f'"{name}"'})
-    answer["Cache-Control"] = "private, no-cache"
-    return unless_it_has_it(request, answer)
+    return kept_file(request, blobs.load(name), "image/jpeg", version=name)

@@ -66,7 +66,7 @@ class EndForm(PageForm):
 def accept(request: SignedIn, number: str) -> HttpResponse:
     """Accept an order without a quote."""
     found = lookups.commission(number)
-    lines = list(found.price_lines.order_by("position"))
+    lines = lookups.price_lines(found)
     usual = settings()["deposit_pct"]
     initial = {"promise_on": found.promise_on, "deposit": "" if usual == "0" else usual}
     form = AcceptOrderForm(request.POST or None, seen=found.version, initial=initial)

@@ -16,6 +16,21 @@ def unless_it_has_it(request: HttpRequest, answer: HttpResponse) -> HttpResponse
     return found
 
 
+def pdf_answer(content: bytes, name: str) -> HttpResponse:
+    """Return a PDF that the browser shows, with its name where it is saved."""
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return answer
+
+
+def kept_file(
+    request: HttpRequest, content: bytes, content_type: str, *, version: str, **headers: str
+) -> HttpResponse:
+    """Return a file that the browser may keep for its person, and asks about by its version."""
+    told = {"ETag": f'"{version}"', "Cache-Control": "private, no-cache", **headers}
+    return unless_it_has_it(request, HttpResponse(content, content_type=content_type, headers=told))
+
+
 def redirect_with_message(
     request: HttpRequest, done: CommandResult, says: str, where: str, *args: object, is_said: bool = False
 ) -> HttpResponse:

@@ -29,7 +29,7 @@ from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, number_field, reason_field
-from jobs.web.kit.responses import unless_it_has_it
+from jobs.web.kit.responses import pdf_answer, unless_it_has_it
 
 ASK_AGAIN_S = 3
 STANDS = ("issued", "being prepared")
@@ -96,10 +96,7 @@ def draft(request: SignedIn, number: str, kind: str) -> HttpResponse:
     """Return a draft of what would be issued now; it takes no number."""
     if kind == Paper.INVOICE and not request.user.is_owner:
         raise PermissionDenied(_("Invoices are for the owner of the shop."))
-    content = draft_of(commission=number, kind=kind, now=timezone.now())
-    answer = HttpResponse(content, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="draft-{number}.pdf"'
-    return answer
+    return pdf_answer(draft_of(commission=number, kind=kind, now=timezone.now()), f"draft-{number}")
 
 
 @worker

@@ -27,6 +27,7 @@ from jobs.web.kit.access import shows_pdf, worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm
+from jobs.web.kit.responses import pdf_answer
 from jobs.web.kit.stored_translations import translate_stored
 
 MOST_LABELS = 200
@@ -84,7 +85,7 @@ def shopping_print(request: SignedIn) -> HttpResponse:
     today = timezone.localdate()
     found = shopping_list(today=today, with_money=request.user.is_owner)
     made = shopping_pdf(found, shop=shop_texts(), today=today)
-    return _pdf(made, "shopping-list")
+    return pdf_answer(made, "shopping-list")
 
 
 @worker
@@ -101,7 +102,7 @@ def board_labels(request: SignedIn) -> HttpResponse:
         raise NotFound(_("there is no such board to label"), field="board", value=board or asked["piece"])
     start = read_start(request.GET.get("start", ""))
     made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate(), start=start)
-    return _pdf(made, "board-labels")
+    return pdf_answer(made, "board-labels")
 
 
 @worker
@@ -111,13 +112,7 @@ def label_of_piece(request: SignedIn, number: str) -> HttpResponse:
     """Return one label for each copy of a piece."""
     piece, start = lookups.piece(number), read_start(request.GET.get("start", ""))
     labels = [piece_label(piece)] * piece.quantity
-    return _pdf(piece_labels_pdf(labels, today=timezone.localdate(), start=start), f"label-{number}")
-
-
-def _pdf(content: bytes, name: str) -> HttpResponse:
-    answer = HttpResponse(content, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
-    return answer
+    return pdf_answer(piece_labels_pdf(labels, today=timezone.localdate(), start=start), f"label-{number}")
 
 
 def issuable_papers(view: dict[str, Any]) -> list[dict[str, str]]:

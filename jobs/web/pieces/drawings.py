@@ -6,13 +6,16 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from calcs.drawing.sheets import VIEWS
+from calcs.drawing.sheets import TITLES, VIEWS
 from jobs.core.errors import NotFound
 from jobs.documents.drawings import drawings_pdf
 from jobs.domain import lookups
+from jobs.domain.pieces.drawing import views_of
 from jobs.log.private_texts import read
 from jobs.web.kit.access import shows_pdf, worker
 from jobs.web.kit.calls import SignedIn, units_of
+from jobs.web.kit.responses import pdf_answer
+from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.pieces.figures import drawn_on_page
 
 
@@ -23,18 +26,18 @@ def drawings(request: SignedIn, number: str, view: str = "") -> HttpResponse:
     piece = lookups.piece(number)
     if view and view not in VIEWS:
         raise NotFound(_("there is no such drawing"), field="view", value=view[:40])
-    shown = {"computed": piece.computed, "inputs": piece.inputs, "number": number}
-    drawn = drawn_on_page(shown, units_of(request.user))
-    one = next((each for each in drawn if each["view"] == view), None) if view else next(iter(drawn), None)
-    if view and one is None:
+    views = views_of(piece.computed, piece.inputs)
+    if view and view not in views:
         raise NotFound(_("this piece has no such drawing"), field="view", value=view)
+    shown = {"computed": piece.computed, "inputs": piece.inputs, "number": number}
+    drawn = drawn_on_page(shown, units_of(request.user), {view} if view else views[:1])
     context = {
         "number": number,
         "label": read(piece.label_ref),
         "commission": piece.commission.number,
         "revision": piece.revision,
-        "drawings": drawn,
-        "one": one,
+        "drawings": [{"view": each, "title": translate_stored(TITLES[each])} for each in views],
+        "one": next(iter(drawn), None),
     }
     return render(request, "web/pieces/drawings.html", context)
 
@@ -47,6 +50,4 @@ def as_pdf(request: SignedIn, number: str) -> HttpResponse:
     made = drawings_pdf([lookups.piece(number)], today=timezone.localdate())
     if made is None:
         raise NotFound(_("this piece has no size to draw"), field="piece", value=number)
-    answer = HttpResponse(made, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="drawings-{number}.pdf"'
-    return answer
+    return pdf_answer(made, f"drawings-{number}")

@@ -110,6 +110,8 @@ def drawn_on_page(
     piece: dict[str, Any], units: Units, views: Collection[str] = VIEWS
 ) -> list[dict[str, Any]]:
     """Return the drawings of a piece for a phone, of the views that are asked for and apply."""
+    if not views:
+        return []
     paper = Paper(width=PHONE_WIDE, unit=units.length, compact=True)
     kept = piece["computed"], piece["inputs"]
     return [

@@ -24,7 +24,7 @@ from jobs.web.kit.access import worker
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, reason_field, text_field
-from jobs.web.kit.responses import unless_it_has_it
+from jobs.web.kit.responses import kept_file
 
 
 class PictureForm(PageForm):
@@ -114,8 +114,5 @@ def _place(picture: Picture) -> tuple[str, ...]:
 def image(request: SignedIn, picture: int, size: str) -> HttpResponse:
     """Return the picture or its thumbnail; its bytes never change."""
     name = file_of(the_picture(picture, request.user))
-    etag = f'"{name}-{size}"'
     content = thumbnail(name) if size == "small" else blobs.load(name)
-    answer = HttpResponse(content, content_type="image/jpeg", headers={"ETag": etag})
-    answer["Cache-Control"] = "private, no-cache"
-    return unless_it_has_it(request, answer)
+    return kept_file(request, content, "image/jpeg", version=f"{name}-{size}")

@@ -19,7 +19,7 @@ from jobs.web.kit.access import owner, shows_pdf
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.forms import PageForm
-from jobs.web.kit.responses import unless_it_has_it
+from jobs.web.kit.responses import kept_file, pdf_answer
 
 
 class LogoForm(PageForm):
@@ -71,10 +71,7 @@ def remove(request: SignedIn) -> HttpResponse:
 def logo_file(request: SignedIn) -> HttpResponse:
     """Return the logo; opened by itself, it may do nothing."""
     name, content, content_type = the_logo()
-    answer = HttpResponse(content, content_type=content_type, headers={"ETag": f'"{name}"'})
-    answer["Cache-Control"] = "private, no-cache"
-    answer["Content-Security-Policy"] = ALONE
-    return unless_it_has_it(request, answer)
+    return kept_file(request, content, content_type, version=name, **{"Content-Security-Policy": ALONE})
 
 
 @owner
@@ -82,9 +79,4 @@ def logo_file(request: SignedIn) -> HttpResponse:
 @shows_pdf
 def sample(request: SignedIn) -> HttpResponse:
     """Return a page to see the look of papers on, printed now."""
-    made = sample_pdf(today=timezone.localdate())
-    return HttpResponse(
-        made,
-        content_type="application/pdf",
-        headers={"Content-Disposition": 'inline; filename="sample.pdf"'},
-    )
+    return pdf_answer(sample_pdf(today=timezone.localdate()), "sample")
