@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given, settings
 
+from calcs.drawing import sheets
 from calcs.drawing.lines import PHONE_WIDE, SHEETS, Block, Paper
 from calcs.drawing.top import Top
 from calcs.kit.units import inches
@@ -47,9 +48,16 @@ STEPS = {
 USUAL = {"length": inches(98), "width": inches(40), "count": 7}
 
 
+def drawn_on(
+    top: tuple[tops.Kept, tops.Kept], view: str, paper: Paper, block: Block | None, title: str = ""
+) -> str:
+    shown = top_drawn(*top, unit=paper.unit)
+    assert shown
+    return sheets.sheet(shown, view, paper, block=block, title=title) or ""
+
+
 def sheet(top: tuple[tops.Kept, tops.Kept], view: str, paper: Paper) -> ElementTree.Element:
-    drawn = draw_sheet(*top, view, paper=paper, block=BLOCK if paper.height else None, title="2026-014-1")
-    assert drawn
+    drawn = drawn_on(top, view, paper, BLOCK if paper.height else None, "2026-014-1")
     return ElementTree.fromstring(drawn)
 
 
@@ -203,9 +211,7 @@ def test_a_sheet_has_a_frame_and_a_title_block_and_a_job_sheet_has_none():
 
 
 def test_everything_is_black_and_nothing_is_loaded():
-    drawn = (
-        draw_sheet(*tops.kept(**USUAL, ends=True), "breadboard", paper=PAPERS["letter"], block=BLOCK) or ""
-    )
+    drawn = drawn_on(tops.kept(**USUAL, ends=True), "breadboard", PAPERS["letter"], BLOCK)
     colors = {each.get(kind) for each in ElementTree.fromstring(drawn).iter() for kind in ("fill", "stroke")}
     assert colors <= {None, "none", "currentColor"}
     assert "opacity" not in drawn and "href" not in drawn and "<script" not in drawn and " id=" not in drawn
@@ -217,9 +223,7 @@ def test_words_of_a_shop_cannot_break_a_sheet():
         title='<b>"A" & B</b>\x00',
         legal_owner="Große Tischlerei an der Wöllsteiner Mühle, Wallenhorst " * 2,
     )
-    root = ElementTree.fromstring(
-        draw_sheet(*tops.kept(**USUAL), "client", paper=PAPERS["letter"], block=odd, title="<x>") or ""
-    )
+    root = ElementTree.fromstring(drawn_on(tops.kept(**USUAL), "client", PAPERS["letter"], odd, "<x>"))
     assert '<b>"A" & B</b> ' in written(root) and root.findtext(f"{SVG}title") == "<x>: client drawing"
     assert faults(root, framed=True) == []
 
