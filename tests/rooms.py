@@ -3,12 +3,12 @@
 CALCS = (
     "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
     "calcs.curing", "calcs.joints", "calcs.glue_up", "calcs.finish", "calcs.handling",
-    "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
+    "calcs.structure", "calcs.money", "calcs.drawing", "calcs.planning", "calcs",
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
     "pieces", "waits", "stages", "notes", "commissions", "billing", "quoting", "books", "workshop", "clients",
-    "planning", "reminders", "overviews", "search",
+    "working_time", "planning", "promising", "reminders", "overviews", "search",
 )  # fmt: skip
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",

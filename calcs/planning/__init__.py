@@ -1,0 +1,1 @@
+"""Planning of work over calendar time: tasks, waits, people, clamps and places. No clock, no database."""

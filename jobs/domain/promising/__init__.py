@@ -1,0 +1,1 @@
+"""What can be promised, and what would change a promise."""

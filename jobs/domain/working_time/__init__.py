@@ -1,0 +1,1 @@
+"""When people work: hours, days off, holidays, evenings; days that suit no client."""
