@@ -80,6 +80,20 @@ class NotPlanned:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Moved:
+    """Work that moved by an hour or more since an earlier plan, or with an empty ``stage`` the day on which
+    its commission is ready. ``why`` is in words, empty where nobody can tell.
+    """
+
+    commission: str
+    was: datetime
+    becomes: datetime
+    piece: str = ""
+    stage: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Published:
     """The last good plan. ``coarse_from`` is the day from which it counts in half-days; ``trouble`` says why
     a newer one was not published, empty where it was.
