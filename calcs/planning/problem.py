@@ -111,7 +111,7 @@ class Problem:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Placed:
-    """Where a plan puts a task: its start [slot] and the people who do it."""
+    """The place of a task in a plan: its start [slot] and the people who do it."""
 
     start: int
     team: tuple[str, ...] = ()
