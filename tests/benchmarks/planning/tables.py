@@ -31,11 +31,9 @@ def said(cell: object) -> str:
 
 
 def machine() -> str:
-    load = os.getloadavg()[0]
-    return (
-        f"Measured on {datetime.now(UTC):%Y-%m-%d}, {os.cpu_count()} cores, Python {platform.python_version()}, "
-        f"load {load:.1f} at the end."
-    )
+    day, load = datetime.now(UTC).date(), os.getloadavg()[0]
+    python = platform.python_version()
+    return f"Measured on {day}, {os.cpu_count()} cores, Python {python}, load {load:.1f} at the end."
 
 
 def replaced(page: str, section: str, shown: str) -> str:
