@@ -57,7 +57,7 @@ def starting(parts: list[str], word: str) -> str:
 
 
 def read_sch(text: str) -> Problem:
-    """Return the problem of a file with lags between starts; a negative one is a most, the other way round."""
+    """Return the problem of a file with lags between starts; a negative one is a most, the other way."""
     rows = [line.split() for line in text.splitlines() if line.strip()]
     count = int(rows[0][0]) + 2
     arcs, works, capacities = rows[1 : 1 + count], rows[1 + count : 1 + 2 * count], rows[-1]
