@@ -72,12 +72,16 @@ from jobs.domain.stock.supplies import (
     refill_supply,
     set_level,
 )
+from jobs.domain.working_time.commands import cancel_day_off, set_day_off, set_working_hours
+from jobs.domain.working_time.promises import cancel_blackout, set_blackout, set_promise_weight
 from jobs.domain.workshop.commands import set_shop
 from jobs.domain.workshop.logo import remove_logo, set_logo
 from jobs.models import (
     Appointment,
+    Blackout,
     ClientQuestion,
     Commission,
+    DayOff,
     PaperSending,
     Payment,
     Person,
@@ -146,10 +150,13 @@ PERSONAL = {
     "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
     "met at": "the gate behind the mill", "to bring": "the long level and two blankets",
     "no visit": "the road is under water",
+    "holiday": "the fair of the coopers", "client away": "with an aunt by the sea",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Every text in the story that a person typed: none of it may be in the log."""
 P = PERSONAL
+WEEK: list[list[list[str]]] = [[["08:00", "12:00"], ["13:00", "16:30"]]] * 5 + [[], []]
+WEEK_END: list[list[list[str]]] = [[]] * 5 + [[["09:00", "12:00"]], []]
 LATER_PIECE = {"route": "free-list", "label": P["label"], "stages": [P["own stage"], "Second own stage"]}
 OWN_TEMPLATE = """
 key = "shelf"
@@ -475,6 +482,21 @@ def planned_ahead(work: Work, piece: Piece) -> None:
     finish_appointment(work.call(), appointment=wood.id)
     moved = said | {"at": "10:30", "hands": 2, "people": [work.by.id]}
     change_appointment(work.call(), appointment=delivery.id, kind="delivery", **moved)
+    free_days(work, piece)
+
+
+def free_days(work: Work, piece: Piece) -> None:
+    """Set hours twice, a holiday and a day off, a client's days and how firm the promise is."""
+    for back in ("21:00", ""):
+        set_working_hours(work.call(), who=work.by.id, week=WEEK, unwanted=WEEK_END, back_until=back)
+    first, number = work.now.date() + timedelta(days=30), piece.commission.number
+    for who in ("", work.by.id):
+        set_day_off(work.call(), who=who, first=first, reason=P["holiday"])
+    cancel_day_off(work.call(), day_off=DayOff.objects.get(person="").id)
+    for day in (first, first + timedelta(days=9)):
+        set_blackout(work.call(), commission=number, first=day, reason=P["client away"])
+    cancel_blackout(work.call(), blackout=Blackout.objects.order_by("id")[0].id)
+    set_promise_weight(work.call(), commission=number, firmness="important")
 
 
 def stocked(work: Work, piece: Piece) -> None:

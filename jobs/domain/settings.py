@@ -74,6 +74,7 @@ DEFAULTS: dict[str, Any] = {
     "tell_client_days": 14,
     "places": ["shop", "finishing room", "wood store"],
     "people_at_hand": 1,
+    "interruptions_pct": "15",
     "planer_width_len": None,
     "jointer_width_len": None,
     "stocked_thicknesses": list(COMMON),

@@ -23,6 +23,7 @@ from jobs.models.reminders import (
 from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
 from jobs.models.stages import SafetyTask
 from jobs.models.stock import Board, Equipment, Hold, MoistureReading, Supply
+from jobs.models.working_time import Blackout, DayOff, WorkingHours
 
 __all__ = [
     "SAFETY_TASK",
@@ -30,6 +31,7 @@ __all__ = [
     "Appointment",
     "Approval",
     "Attempt",
+    "Blackout",
     "Board",
     "CalendarEntry",
     "Channel",
@@ -40,6 +42,7 @@ __all__ = [
     "CommandKey",
     "Commission",
     "Cost",
+    "DayOff",
     "Delivery",
     "OutboxMessage",
     "Equipment",
@@ -77,4 +80,5 @@ __all__ = [
     "Token",
     "Wait",
     "WaitEstimate",
+    "WorkingHours",
 ]

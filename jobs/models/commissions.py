@@ -34,7 +34,8 @@ class Client(State):
 class Commission(State):
     """One order, numbered such as 2026-014.
 
-    ``asks_for`` are the client's words. ``wanted_on`` is when they want it; ``promise_on`` is the promise.
+    ``asks_for`` are the client's words. ``wanted_on`` is when they want it; ``promise_on`` is the promise;
+    where promises compete, each counts ``promise_weight`` times.
     ``quote_declined`` holds from the client's refusal of a quote until another version is issued.
     """
 
@@ -62,6 +63,7 @@ class Commission(State):
     step_at = models.DateTimeField()
     step_reason_ref = models.UUIDField(null=True)
     promise_on = models.DateField(null=True)
+    promise_weight = models.PositiveSmallIntegerField(default=1)
     price_currency = models.CharField(max_length=3, blank=True)
     tell_days = models.PositiveSmallIntegerField(null=True)
     quote_declined = models.BooleanField(default=False)

@@ -17,7 +17,7 @@ from jobs.domain.stock.suitability import misfit
 from jobs.domain.stock.woods import wood_named
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
-from jobs.log.projections.boards import SIDES
+from jobs.log.projections.stock.boards import SIDES
 from jobs.models import Board
 
 Step = Board.Step

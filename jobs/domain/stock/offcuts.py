@@ -14,7 +14,7 @@ from jobs.domain.stock.boards import (
 )
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
-from jobs.log.projections.boards import SIDES
+from jobs.log.projections.stock.boards import SIDES
 from jobs.models import Board
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from calcs.lumber.board_footage import board_feet
 from jobs.domain.stock.shelf_life import best_before, lot_warnings, shelf_life
 from jobs.log.private_texts import Texts, refs_of
-from jobs.log.projections.boards import SIDES
+from jobs.log.projections.stock.boards import SIDES
 from jobs.models import Board, Piece, Supply
 
 

@@ -1,1 +1,1 @@
-"""When people work: hours, days off, holidays, evenings; days that suit no client."""
+"""When people work: hours, days off, holidays, a client's days, how firm a promise is."""

@@ -55,6 +55,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "quote_valid_days": ("1", "365", "days that a quote holds"),
     "quote_follow_up_days": ("0", "365", "days after which to ask again about a quote"),
     "people_at_hand": ("1", "10", "people who can lift and glue up together"),
+    "interruptions_pct": ("0", "80", "share of the week that goes to other things"),
 }
 LENGTHS: dict[str, tuple[int, int]] = {
     "planer_width": (inches(4), inches(80)),

@@ -9,9 +9,9 @@ from django.utils.translation import ngettext
 
 from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
-from jobs.log.projections.boards import free_reserved
-from jobs.log.projections.equipment import free_all
 from jobs.log.projections.kinds import Payload, Wording, event_kind
+from jobs.log.projections.stock.boards import free_reserved
+from jobs.log.projections.stock.equipment import free_all
 from jobs.models import Commission, Event, Piece, PriceLine
 from jobs.models.bases import row_key
 

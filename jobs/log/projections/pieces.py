@@ -12,8 +12,8 @@ from jobs.core.refs import ref
 from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.batch import open_batch
-from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.kinds import Payload, Wording, event_kind
+from jobs.log.projections.stock.boards import free_reserved
 from jobs.log.projections.waits import done_without_waits
 from jobs.models import Attempt, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
 from jobs.models.bases import row_key

@@ -68,6 +68,7 @@ ACCOUNT_LISTS: dict[str, tuple[Text, Text]] = {
 }
 """Label and hint of each list of accounts."""
 HINTS: dict[str, Text] = {
+    "interruptions_pct": gettext_lazy("Sweeping, sharpening, the phone; the plan leaves it free"),
     "quote_follow_up_days": gettext_lazy("0 for never"),
     "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
     "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
@@ -196,7 +197,7 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
     "hours": (
         gettext_lazy("Hours"),
         gettext_lazy("When the day begins and ends, when to write to clients"),
-        ("morning", "closing_time", "tell_client_days"),
+        ("morning", "closing_time", "interruptions_pct", "tell_client_days"),
     ),
     "hands": (
         gettext_lazy("Hands and machines"),
