@@ -495,7 +495,7 @@ def free_days(work: Work, piece: Piece) -> None:
     cancel_day_off(work.call(), day_off=DayOff.objects.get(person="").id)
     for day in (first, first + timedelta(days=9)):
         set_blackout(work.call(), commission=number, first=day, reason=P["client away"])
-    cancel_blackout(work.call(), blackout=Blackout.objects.order_by("id")[0].id)
+    cancel_blackout(work.call(), commission=number, blackout=Blackout.objects.order_by("id")[0].id)
     set_promise_weight(work.call(), commission=number, firmness="important")
 
 

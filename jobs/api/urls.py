@@ -22,6 +22,7 @@ from jobs.api.stages import equipment_views, route_views, safety_views, wait_vie
 from jobs.api.stages import views as stage_views
 from jobs.api.stock import supply_views
 from jobs.api.stock import views as board_views
+from jobs.api.working_time import views as working_time_views
 from jobs.api.workshop import people_views
 from jobs.api.workshop import views as workshop_views
 
@@ -35,6 +36,6 @@ urlpatterns = [
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,
     *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES,
-    *planning_views.ROUTES, *climate_views.ROUTES,
+    *planning_views.ROUTES, *working_time_views.ROUTES, *climate_views.ROUTES,
     *calculation_views.ROUTES, *history.ROUTES, *search.ROUTES, *about.ROUTES, about.NOWHERE,
 ]  # fmt: skip

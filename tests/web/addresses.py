@@ -18,12 +18,14 @@ from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import (
     Appointment,
+    Blackout,
     Board,
     Client,
     ClientLink,
     ClientQuestion,
     Commission,
     Cost,
+    DayOff,
     Delivery,
     Equipment,
     MoistureReading,
@@ -105,6 +107,8 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("shop", ""): lambda made: [*SECTIONS, "x"],
     ("dates", ""): _column(Appointment),
     ("appointments", ""): _column(Appointment),
+    ("days-off", ""): _column(DayOff),
+    ("blackouts", ""): _column(Blackout),
     ("stages", ""): _stages,
     ("route", ""): _stages,
     ("correct", ""): _gates,

@@ -12,14 +12,17 @@ from jobs.domain.quoting.losses import BECAUSE
 from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.routes.approvals import mark_of
 from jobs.domain.stock.supplies import UNITS
+from jobs.domain.working_time.promises import WEIGHTS
 from jobs.models import (
     Appointment,
     Approval,
+    Blackout,
     Board,
     Client,
     ClientQuestion,
     Commission,
     Cost,
+    DayOff,
     Equipment,
     MoistureReading,
     Note,
@@ -37,6 +40,7 @@ from jobs.models import (
 from tests.stories import OWN_TEMPLATE
 from tests.web.hand import COUNTS, MOISTURES, ODD_COUNTS, ODD_LENGTHS, ODD_NUMBERS, Asked, Hand
 
+ODD_CLOCKS = ("24:00", "25:00", "x")
 Draw = Callable[[Hand], Any]
 ARGUMENTS: dict[str, Draw] = {
     "client": lambda h: h.row(Client.objects),
@@ -154,6 +158,18 @@ ARGUMENTS: dict[str, Draw] = {
     "before": Hand.keys,
     "text": lambda h: h.one([OWN_TEMPLATE, OWN_TEMPLATE + 'notes = ["O\'Brien & <Sons>"]\n'], ["", "key = "]),
     "settings": Hand.settings,
+    "who": lambda h: h.row(Person.objects, "id", ["x", ""]),
+    "first": Hand.day,
+    "last": lambda h: h.maybe(h.day()),
+    "begins": lambda h: h.one(["", "13:00"], ODD_CLOCKS),
+    "ends": lambda h: h.one(["", "15:30"], ODD_CLOCKS),
+    "back_until": lambda h: h.one(["", "21:00"], ODD_CLOCKS),
+    "week": lambda h: h.one([None, _a_week(h), _a_week(h)], [[], [[["x"]]] * 7]),
+    "unwanted": lambda h: h.one([None, [[]] * 5 + [[["09:00", "12:00"]], []]], [[], [[["x", "y"]]] * 7]),
+    "limits": lambda h: h.one([{}, {"clamps": "not alone"}], [{"clamps": "x"}, {"x": "no"}]),
+    "day_off": lambda h: h.row(DayOff.objects),
+    "blackout": lambda h: h.row(Blackout.objects),
+    "firmness": lambda h: h.one(list(WEIGHTS), ["x"]),
     "subject": lambda h: h.reminder("subject"),
     "occasion": lambda h: h.reminder("occasion"),
 }
@@ -211,6 +227,11 @@ SPECIAL: dict[tuple[str, str], Draw] = {
 """Arguments with another meaning in one command."""
 
 
+def _a_week(h: Hand) -> list[list[list[str]]]:
+    spans = [["08:00", "12:00"], h.one([["13:00", "17:00"]], [["11:00", "17:00"], ["17:00", "13:00"]])]
+    return [h.some(spans, 2) for _ in range(7)]
+
+
 def _a_date(h: Hand) -> Asked:
     said = {
         "at": h.one(["10:30", ""], ["25:00", "x"]),
@@ -220,6 +241,7 @@ def _a_date(h: Hand) -> Asked:
         "hands": h.one([1, 2], ODD_COUNTS),
         "people": h.some([*Person.objects.values_list("id", flat=True), "x"], 2),
         "tell_client": h.random.random() < 0.3,
+        "anyway": h.random.random() < 0.3,
     }
     kind = h.one(Appointment.Kind.values, ["x"])
     return {"kind": kind, "day": h.day() or h.now.date(), **h.some_of(said, 3)}

@@ -56,7 +56,7 @@ class Resource:
         @extend_schema(parameters=[CommandIn], responses={200: self.done}, description=says)
         def handle(view: View, request: Request, **named: Any) -> Response:
             done = act(view.call(view.query(CommandIn)), **named)
-            return self._answer(view, done, named.get(self.name))
+            return self._answer(view, done, self._key(done, named))
 
         return handle
 
@@ -70,10 +70,13 @@ class Resource:
             call = view.call(asked)
             own = {"units": view.units, "person": request.user.id}
             done = act(call, **named, **asked, **{name: own[name] for name in of_caller})
-            key = self.key_of(done) if makes or self.name not in named else named[self.name]
+            key = self.key_of(done) if makes else self._key(done, named)
             return self._answer(view, done, key, makes=makes)
 
         return handle
+
+    def _key(self, done: CommandResult, named: dict[str, Any]) -> Any:
+        return named[self.name] if self.name in named else self.key_of(done)
 
     def _answer(self, view: View, done: CommandResult, key: Any, *, makes: bool = False) -> Response:
         """Return what the command did and the resource as it stands now; null once it is gone."""

@@ -23,6 +23,9 @@ class AppointmentChangeIn(CommandIn):
     tell_client = serializers.BooleanField(
         required=False, help_text="Tell the client this date, by mail and on the client's page."
     )
+    anyway = serializers.BooleanField(
+        required=False, help_text="It is meant, though the shop is closed or the client takes nothing then."
+    )
 
 
 class AppointmentIn(AppointmentChangeIn):

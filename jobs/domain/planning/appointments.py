@@ -8,11 +8,12 @@ from typing import Any
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
-from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.core.errors import AlreadyDone, Invalid, NotFound, Probably
 from jobs.core.parsing import CLOCK
 from jobs.domain import lookups
 from jobs.domain.checks import in_range, not_before, one_of, refuse_if_ended
 from jobs.domain.clients.updates import tell
+from jobs.domain.working_time.queries import why_closed
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Appointment, Commission, Person
@@ -31,7 +32,10 @@ TO_CLIENT = {
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """What somebody says of a date outside the shop. ``at`` is a clock such as 10:30; empty for all day."""
+    """What somebody says of a date outside the shop. ``at`` is a clock such as 10:30; empty for all day.
+
+    ``anyway`` confirms a day on which the shop is closed or the client takes nothing.
+    """
 
     kind: str
     day: date
@@ -42,6 +46,7 @@ class Asked:
     hands: int = 1
     people: Sequence[str] = ()
     tell_client: bool = False
+    anyway: bool = False
 
 
 @command
@@ -53,6 +58,7 @@ def set_appointment(tx: CommandTransaction, /, *, commission: str = "", **said: 
     asked, today = Asked(**said), tx.call.day
     not_before(asked.day, today, "this day is over", field="day")
     data = _checked(asked, found, today)
+    _ask_about_closed_days(asked, found)
     stream = f"commission:{found.number}" if found else "appointments"
     tx.append("appointment_set", stream, {"commission": commission or None, **data})
     _tell(tx, found, asked)
@@ -65,6 +71,8 @@ def change_appointment(tx: CommandTransaction, /, *, appointment: int, **said: A
     tx.check_version(found.version, what=f"appointment {appointment}")
     asked = Asked(**said)
     data = _checked(asked, found.commission, tx.call.day)
+    if asked.day != found.day:
+        _ask_about_closed_days(asked, found.commission)
     tx.append("appointment_changed", _stream(found), {"appointment": appointment, **data})
     moved = (asked.day, data["starts_at"]) != (found.day, found.starts_at)
     if moved or not found.is_told:
@@ -133,6 +141,15 @@ def _checked(asked: Asked, commission: Commission | None, today: date) -> dict[s
         "people": _people(asked.people),
         "is_told": asked.tell_client,
     }
+
+
+def _ask_about_closed_days(asked: Asked, commission: Commission | None) -> None:
+    """Refuse a delivery or a visit on a closed day until the caller confirms it with ``anyway``."""
+    if asked.anyway or asked.kind not in TO_CLIENT:
+        return
+    if why := why_closed(asked.day, commission):
+        allowed = "another day, or to say that it is meant"
+        raise Probably(why, field="anyway", value=False, allowed=allowed, extra={"day": str(asked.day)})
 
 
 def starts_at(day: date, clock: str) -> datetime | None:

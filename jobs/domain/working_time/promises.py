@@ -43,17 +43,15 @@ def set_blackout(
 
 
 @command
-def cancel_blackout(tx: CommandTransaction, *, blackout: int) -> None:
-    """Take back days on which a client takes nothing."""
-    tx.require_owner("a client's days")
-    found = Blackout.objects.select_related("commission").filter(id=blackout).first()
+def cancel_blackout(tx: CommandTransaction, *, commission: str, blackout: int) -> None:
+    """Take back days on which the client of a commission takes nothing."""
+    about = _open_commission(tx, commission)
+    found = about.blackouts.filter(id=blackout).first()
     if found is None:
         raise NotFound("there are no such days", field="blackout", value=blackout)
     if found.is_cancelled:
         raise AlreadyDone("they are taken back already", field="blackout", value=blackout, allowed="others")
-    tx.append(
-        "commission_blackout_cancelled", f"commission:{found.commission.number}", {"blackout": blackout}
-    )
+    tx.append("commission_blackout_cancelled", f"commission:{about.number}", {"blackout": blackout})
 
 
 def _open_commission(tx: CommandTransaction, number: str) -> Commission:

@@ -35,7 +35,7 @@ THINGS = (
     _("I-beam bar"), _("pipe"), _("bar or pipe"), _("quick-grip"), _("parallel jaw"),
     _("F-style"), _("hand screw"), _("light"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
-    _("screen"), _("mail"), _("push"), _("drawing"), _("sample"),
+    _("screen"), _("mail"), _("push"), _("drawing"), _("sample"), _("heavy lifting"),
 )  # fmt: skip
 CHOSEN = (
     _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),
@@ -50,7 +50,7 @@ CHOSEN = (
     _("zero rate"), _("exempt"), _("outside tax"), _("UBL"), _("CII"), _("letter"), _("A4"), _("by country"),
     _("markup"), _("margin"), _("owner"), _("maker"),
     _("reverse charge"), _("goods to a business in another EU country"), _("export out of the EU"),
-    _("sales tax"), _("VAT"), _("GST"),
+    _("sales tax"), _("VAT"), _("GST"), _("usual"), _("important"), _("must"),
 )  # fmt: skip
 GAPS = (
     _("the shop's name"), _("the shop's country"), _("the shop's tax number"), _("the client's name"),
@@ -72,7 +72,7 @@ SETTINGS = (
     _("cost of an hour of the owner"), _("cost of an hour of a helper"),
     _("overhead on materials and hours"), _("profit"), _("days that a quote holds"),
     _("days after which to ask again about a quote"),
-    _("people who can lift and glue up together"),
+    _("people who can lift and glue up together"), _("share of the week that goes to other things"),
 )  # fmt: skip
 LABELS = (
     _("Site visit"), _("Collecting wood"), _("Delivery"), _("Other date"), _("Planned"), _("Done"),

@@ -11,6 +11,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from calcs.kit.errors import CalcError
+from jobs.core.errors import Probably, ShopError
 from jobs.domain import lookups
 from jobs.domain.overviews.bench import bench
 from jobs.domain.planning.appointments import (
@@ -72,6 +74,14 @@ class DateForm(PageForm):
             widget=forms.CheckboxSelectMultiple,
         )
         self.fields["note"] = text_field(_("Note"), lines=2)
+        self.asks_anyway = forms.BooleanField(label=_("Keep this day all the same"), required=False)
+        if "anyway" in (data or {}):
+            self.fields["anyway"] = self.asks_anyway
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        if isinstance(refused, Probably):
+            self.fields["anyway"] = self.asks_anyway
+        super().refuse(refused)
 
     @property
     def folded(self) -> list[Any]:
@@ -79,7 +89,8 @@ class DateForm(PageForm):
 
     @property
     def shown(self) -> list[Any]:
-        return [self[name] for name in ("kind", "day", "at", "place", "tell_client") if name in self.fields]
+        names = ("kind", "day", "anyway", "at", "place", "tell_client")
+        return [self[name] for name in names if name in self.fields]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

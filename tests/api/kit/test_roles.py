@@ -55,6 +55,7 @@ OWNERS_API = {
     "GET client-everything", "GET forget-client", "POST forget-client",
     "POST accept-order", "POST take-back", "POST void-payment",
     "POST remind", "POST reopen", "POST correct-payment",
+    "PUT working-hours", "POST blackouts", "DELETE blackout", "PUT firmness",
     "DELETE one-client-link", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.core.errors import AlreadyDone, Invalid, WrongState
+from jobs.core.errors import AlreadyDone, Invalid, Probably, WrongState
 from jobs.domain.clients.commands import change_client
 from jobs.domain.planning.appointments import (
     cancel_appointment,
@@ -16,6 +16,8 @@ from jobs.domain.planning.appointments import (
 from jobs.domain.planning.assignments import give_stage
 from jobs.domain.planning.queries import appointment_views, planned_between
 from jobs.domain.reminders.calendar import refresh, shown_to
+from jobs.domain.working_time.commands import set_day_off
+from jobs.domain.working_time.promises import set_blackout
 from jobs.models import Appointment, ClientUpdate, Commission, Event, Person, Piece, ReminderDue, Stage
 from tests.shop_fixtures import NOON, Work, a_client, a_commission, a_piece
 
@@ -121,3 +123,25 @@ def test_a_stage_is_given_taken_back_and_not_given_when_done(work: Work, piece: 
     with pytest.raises(WrongState):
         give_stage(work.call(), piece=piece.number, stage="survey", person=maker.id)
     assert Event.objects.filter(kind="stage_given").count() == 2
+
+
+def test_a_closed_day_is_asked_about_before_a_date_is_taken(work: Work, commission: Commission):
+    holiday, away = TODAY + timedelta(days=3), TODAY + timedelta(days=5)
+    set_day_off(work.call(), first=holiday, reason="Fair")
+    set_blackout(work.call(), commission=commission.number, first=away)
+    at = {"commission": commission.number, "kind": "delivery"}
+    for day, says in (
+        (holiday, "the shop is closed on Thursday 5 March: Fair"),
+        (away, "the client takes no"),
+    ):
+        with pytest.raises(Probably) as refused:
+            set_appointment(work.call(), day=day, **at)
+        assert refused.value.field == "anyway" and str(refused.value).startswith(says)
+    assert not Appointment.objects.exists()
+    set_appointment(work.call(), day=away, anyway=True, **at)
+    set_appointment(work.call(), day=holiday, kind="wood")
+    key, said = Appointment.objects.get(kind="delivery").id, {"kind": "delivery", "note": "Two blankets"}
+    change_appointment(work.call(), appointment=key, day=away, **said)
+    with pytest.raises(Probably):
+        change_appointment(work.call(), appointment=key, day=holiday, **said)
+    assert Appointment.objects.get(id=key).day == away

@@ -135,7 +135,7 @@ def test_a_clients_days_and_the_weight_of_a_promise(work: Work, commission: Comm
     set_blackout(work.call(), commission=number, first=later)
     assert weights([number]) == {number: 4}
     assert blackouts([number]) == {number: [(TODAY, later), (later, later)]}
-    cancel_blackout(work.call(), blackout=Blackout.objects.order_by("id")[0].id)
+    cancel_blackout(work.call(), commission=number, blackout=Blackout.objects.order_by("id")[0].id)
     assert blackouts([number]) == {number: [(later, later)]}
 
 
