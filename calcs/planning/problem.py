@@ -121,6 +121,29 @@ Plan = Mapping[str, Placed]
 """By the key of the task."""
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Found:
+    """What a planner found.
+
+    Parameters
+    ----------
+    value : int
+        Points of the plan, as ``value`` counts them.
+    plans : int
+        How many plans were tried.
+    dropped : tuple of Lag
+        Lags whose maximum cannot be kept: the plan breaks it, and the maker needs a remedy.
+    coarse_from : int or None
+        Slot from which the plan is rough; None: nowhere.
+    """
+
+    plan: Plan
+    value: int
+    plans: int = 0
+    dropped: tuple[Lag, ...] = ()
+    coarse_from: int | None = None
+
+
 def value(problem: Problem, plan: Plan) -> int:
     """Return the points of a plan, less is better: ``LATE`` times weight times tardiness of each job, plus
     its completion, plus what unwanted slots cost.

@@ -1,0 +1,1 @@
+"""Placing of tasks one cluster after another, on sets of slots kept as integers."""
