@@ -27,21 +27,22 @@ together                                               70      37
 import os
 import re
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db.models import Min
 from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from jobs.models import Commission, Event, Person
+from jobs.models import Commission, Event, Person, Wait
 from jobs.worker.outbox import dispatch_outbox
 from tests.mailbox import MailServer, text_of
 from tests.shop_fixtures import GOOD, PASSWORD
 from tests.web.browser.conftest import open_page
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.takes(90)]
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.takes(70)]
 
 SCREEN = 844
 MOST_TAPS, MOST_TYPED = 70, 40
@@ -52,7 +53,8 @@ HEIGHT = """() => document.documentElement.scrollHeight
 """What was just done, with its undo, goes away and is not counted."""
 GUARD_MS = 700
 """A little more than the time in which a second touch of the knuckle does not count."""
-FIRST_PAUSE, LONGEST_PAUSE = timedelta(minutes=15), timedelta(days=2)
+PAUSE = timedelta(hours=6)
+"""For what no wait holds."""
 
 
 @pytest.fixture(scope="session")
@@ -131,6 +133,16 @@ class Clock:
         while dispatch_outbox(timezone.now()):
             pass
 
+    def on_to(self, moment: datetime) -> None:
+        self.on(moment - timezone.now() + timedelta(seconds=1))
+
+    def until_a_wait_is_over(self) -> None:
+        running = Wait.objects.filter(step=Wait.Step.RUNNING, estimate__ready_at__gt=timezone.now())
+        if ready := running.aggregate(first=Min("estimate__ready_at"))["first"]:
+            self.on_to(ready)
+        else:
+            self.on(PAUSE)
+
 
 @pytest.fixture
 def mails(settings: Any, tmp_path: Path) -> Iterator[MailServer]:
@@ -203,8 +215,8 @@ def give(hand: Hand, fields: Locator) -> None:
 def do_stage(hand: Hand, clock: Clock, key: str) -> None:
     """Do the stage that is open: what it asks, then its one button. One that opens soon is waited for."""
     hand.part(f"stage {key}")
-    while hand.screen.locator("[data-opens]").count():
-        clock.on(FIRST_PAUSE)
+    while (opens := hand.screen.locator("[data-opens] [data-until]")).count():
+        clock.on_to(datetime.fromisoformat(opens.first.get_attribute("data-until") or ""))
         hand.screen.reload()
     give(hand, hand.screen.locator(".measures input:visible"))
     for field in hand.screen.locator(".refused.asked").first.locator("input:visible").all():
@@ -234,7 +246,7 @@ def at_the_clamps(hand: Hand, key: str) -> None:
 
 def work_on(hand: Hand, clock: Clock, *, until: str) -> None:
     """Do what the page before the maker leads to, until the order has come to this step."""
-    screen, pause = hand.screen, FIRST_PAUSE
+    screen = hand.screen
     for _ in range(STEPS_AT_MOST):
         commission = Commission.objects.get()
         stage = re.search(r"/stages/([\w-]+)/(now/)?", screen.url)
@@ -250,12 +262,10 @@ def work_on(hand: Hand, clock: Clock, *, until: str) -> None:
         elif screen.locator("a.next").count():
             hand.part("next on the commission")
             hand.follow(screen.locator("a.next"))
-            pause = FIRST_PAUSE
             if "/stages/" not in screen.url:
                 hand.part(re.sub(r"\W*[A-Z]?\d{4}-\d+\W*", " ", screen.url.split("/", 3)[3]).strip())
         else:
-            clock.on(pause)
-            pause = min(2 * pause, LONGEST_PAUSE)
+            clock.until_a_wait_is_over()
             screen.reload()
     pytest.fail(f"not {until}: {hand.table()}")
 
