@@ -123,7 +123,7 @@ Plan = Mapping[str, Placed]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Found:
-    """What a planner found.
+    """Result of a planner.
 
     Parameters
     ----------

@@ -12,7 +12,7 @@ from calcs.planning.placing.trail import Placer, Trail
 
 @dataclass(slots=True)
 class Budget:
-    """How much may be spent: a number of plans, or time of the clock [s] from now on, or both."""
+    """Limit of a search: a number of plans, or time of the clock [s] from now on, or both."""
 
     plans: int | None
     seconds: float | None

@@ -15,7 +15,7 @@ MOST_RETRIES = 2000
 
 @dataclass(frozen=True, slots=True)
 class NoRoom:
-    """Why a cluster was not placed: the task without a start, or the placed task it would have to precede."""
+    """Failure to place a cluster: the task without a start, or the placed task it would have to precede."""
 
     task: int
     before: int = UNPLACED

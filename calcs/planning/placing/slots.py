@@ -1,10 +1,7 @@
 """Sets of slots as integers: where a run of slots fits, and long sets cut into weeks."""
 
-from functools import lru_cache
-
 CHUNK = 2016
 """Slots of one part of a long set: a week, so that a part begins and ends at night."""
-PART = (1 << CHUNK) - 1
 
 
 def runs_of(free: int, slots: int) -> int:
@@ -16,17 +13,6 @@ def runs_of(free: int, slots: int) -> int:
         free &= free >> have
         have *= 2
     return free & (free >> (slots - have)) if slots > have else free
-
-
-def before(taken: int, slots: int) -> int:
-    """Return the slots from which ``slots`` slots in a row would meet the set."""
-    if slots <= 0:
-        return 0
-    have = 1
-    while have * 2 <= slots:
-        taken |= taken >> have
-        have *= 2
-    return taken | (taken >> (slots - have)) if slots > have else taken
 
 
 def lowest(found: int) -> int:
@@ -41,15 +27,9 @@ def parts_of(found: int, count: int) -> list[int]:
 
 
 def longest_run(found: int, most: int) -> int:
-    """Return how many slots in a row the set has at most; ``most`` or more is told as ``most``."""
+    """Return the length of the longest run of slots in the set, at most ``most``."""
     low, high = 0, most
     while low < high:
         middle = (low + high + 1) // 2
         low, high = (middle, high) if runs_of(found, middle) else (low, middle - 1)
     return low
-
-
-@lru_cache(maxsize=4096)
-def mask(first: int, last: int) -> int:
-    """Return the slots from ``first`` to ``last`` without it, inside one part."""
-    return ((1 << (last - first)) - 1) << first
