@@ -17,16 +17,6 @@ def windows_of(slots: int, horizon: int) -> Windows:
     return [match.span() for match in re.finditer("1+", text)]
 
 
-def starts_that_fit(open_slots: int, slots: int) -> int:
-    """Return the slots from which ``slots`` slots on end are open."""
-    have = 1
-    while have < slots:
-        step = min(have, slots - have)
-        open_slots &= open_slots >> step
-        have += step
-    return open_slots
-
-
 def starts_that_reach(then: int, least: int, most: int) -> int:
     """Return the slots from which a slot of ``then`` lies at least and at most so many slots ahead."""
     reached, have = _earlier(then, least), 1
