@@ -4,6 +4,7 @@ import ast
 import csv
 import re
 from collections.abc import Iterable, Iterator
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,12 @@ EDGES = ' .,:;·×()"≈'
 READ_ALOUD = {"aria-label", "alt", "title", "placeholder", "data-before", "data-after", "data-tap"}
 
 
+@cache
+def every_text() -> set[tuple[str, str]]:
+    """Return the texts that a translation holds; to find them, every file is parsed."""
+    return translated(BASE_DIR)
+
+
 def write_catalogue(folder: Path) -> None:
     """Write the made-up language where Django looks for it."""
     catalogue = polib.POFile()
@@ -28,7 +35,7 @@ def write_catalogue(folder: Path) -> None:
         "Content-Type": "text/plain; charset=utf-8",
         "Plural-Forms": "nplurals=2; plural=(n != 1);",
     }
-    for one, many in sorted(translated(BASE_DIR)):
+    for one, many in sorted(every_text()):
         entry = polib.POEntry(msgid=one, msgstr="" if many else f"⟦{one}⟧")
         if many:
             entry.msgid_plural, entry.msgstr_plural = many, {0: f"⟦{one}⟧", 1: f"⟦{many}⟧"}
