@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from itertools import groupby
 
 from django.utils import timezone
 
+from calcs.planning.chance import Chance, chances
 from calcs.planning.problem import Plan, Problem, Task
 from jobs.domain.planning.plan_why import Reasons
 from jobs.domain.planning.problem.drafts import Part, is_delivery
@@ -20,6 +21,8 @@ from jobs.domain.stages.clamps import UNCLAMP
 from jobs.domain.waits.route import OVER, RouteState, estimate_of, safe_at
 from jobs.models import Commission, Stage, Wait
 
+RUNS = 100
+"""Lives of the plan that the days of a commission are read from."""
 RACK = "rack"
 WORKING = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP, Commission.Step.READY)
 
@@ -154,18 +157,27 @@ def _place(kind: str, stage: Stage) -> str:
 
 
 def finishes_of(view: PlanView) -> list[Finish]:
-    """Return the day on which each commission is ready by the plan."""
+    """Return the day on which each commission is ready by the plan, and by which it is in most cases."""
+    odds = chances(view.problem, view.plan, view.shop.uncertainty, runs=RUNS) if view.problem.jobs else {}
     found = []
     for job in view.problem.jobs:
         if job.key not in view.shop.commissions:
             continue
         ready = max(view.ends(key) for key in job.last)
-        commission = view.shop.commissions[job.key]
+        commission, chance = view.shop.commissions[job.key], odds[job.key]
         found.append(
             Finish(
                 commission=job.key, ready_on=timezone.localdate(ready),
+                in_half=_day(view, chance, 0.5), in_eight_of_ten=_day(view, chance, 0.8),
+                in_nineteen_of_twenty=_day(view, chance, 0.95),
                 promised=view.shop.promises.get(job.key), maybe=commission.step not in WORKING,
                 held_by=view.reasons.held_by(job),
             )
         )  # fmt: skip
     return found
+
+
+def _day(view: PlanView, chance: Chance, share: float) -> date | None:
+    """Return the day by which a commission is ready in this share of cases; None beyond the plan."""
+    slot = chance.slot_at(share)
+    return view.shop.axis.day(slot) if slot is not None else None

@@ -15,7 +15,6 @@ from django.utils import timezone
 
 from calcs.kit.errors import CalcError
 from jobs.core.canonical_json import plain, read_time, time_text
-from jobs.core.command_cache import remembering
 from jobs.core.typed_json import Misfit, reader
 from jobs.domain.planning import plan_days
 from jobs.domain.planning.plan_moves import moves
@@ -115,9 +114,8 @@ def publish(now: datetime) -> bool:
     if not _claimed(row, now, seq):
         return False
     try:
-        with remembering():
-            shop = problem_of_shop(now)
-            _store(make(shop, _starts(row, shop.axis)), seq)
+        shop = problem_of_shop(now)
+        _store(make(shop, _starts(row, shop.axis)), seq)
     except (CalcError, Faulty) as wrong:
         log.error("no plan was published: %s", wrong)
         PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, wrong))
@@ -135,9 +133,8 @@ def improve(now: datetime) -> bool:
     seq = head_seq()
     if not PublishedPlan.objects.filter(id=THE_ROW, seq=row.seq, is_improved=False).update(is_improved=True):
         return False
-    with remembering():
-        shop = problem_of_shop(now)
-        found = better(shop, _starts(row, shop.axis))
+    shop = problem_of_shop(now)
+    found = better(shop, _starts(row, shop.axis))
     if found is None or _newest(row.seq) or head_seq() != seq:
         return False
     _store(found, seq)

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from calcs.planning.problem import Job, Lag, Problem
 from calcs.planning.spreads import Uncertainty
+from jobs.core.command_cache import own_memory
 from jobs.domain.planning.problem.axis import Axis, day_span
 from jobs.domain.planning.problem.changes import NONE, Changes
 from jobs.domain.planning.problem.client import ClientDates
@@ -97,6 +98,11 @@ class ShopProblem:
 
 def problem_of_shop(now: datetime, changes: Changes = NONE) -> ShopProblem:
     """Return the problem of the shop as it stands, or as it would stand with some changes."""
+    with own_memory():
+        return _problem_of_shop(now, changes)
+
+
+def _problem_of_shop(now: datetime, changes: Changes) -> ShopProblem:
     rows = read_shop(now, changes)
     weeks = WEEKS
     while True:
