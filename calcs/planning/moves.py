@@ -11,7 +11,7 @@ def moved(sequence: Sequence[int], chance: Random) -> list[int]:
     """
     count = len(sequence)
     job = sequence[chance.randrange(count)]
-    part = _part([place for place, other in enumerate(sequence) if other == job], chance)
+    part = part_of([place for place, other in enumerate(sequence) if other == job], chance)
     reach = max(2, int(count / 2 * chance.random() ** 2))
     by = (chance.randint(1, reach) + 0.5) * chance.choice((-1, 1))
     going = set(part)
@@ -19,7 +19,8 @@ def moved(sequence: Sequence[int], chance: Random) -> list[int]:
     return [sequence[place] for _, place in sorted(keys)]
 
 
-def _part(own: list[int], chance: Random) -> list[int]:
+def part_of(own: Sequence[int], chance: Random) -> Sequence[int]:
+    """Return the whole, an end, a beginning or up to four in the middle of what a commission has."""
     kind = chance.random()
     if kind < 0.4:
         return own

@@ -6,13 +6,16 @@ from random import Random
 from time import monotonic
 
 from calcs.kit.errors import OutOfRange
-from calcs.planning.moves import moved
+from calcs.planning.moves import moved, part_of
 from calcs.planning.placing.orders import Orders
 from calcs.planning.placing.scoring import DROPPED
 from calcs.planning.placing.trail import Placer, Trail
 
 WARMTH = 0.01
 """Share of its points by which a plan may be worse and yet be kept at the start, 1 time in e."""
+
+EVENINGS = 0.15
+"""Share of the changes that let clusters use unwanted slots, or no longer."""
 
 
 @dataclass(slots=True)
@@ -70,16 +73,22 @@ def walk(
     """
     chance = Random(seed)
     best = trail
+    evenings: frozenset[int] = frozenset()
+    unwanted = placer.model.problem.unwanted
     warm = WARMTH * (trail.points % DROPPED)
     while sequence and budget.spend():
-        tried = moved(sequence, chance)
-        order = orders.of(tried)
+        tried, late = sequence, evenings
+        if unwanted and chance.random() < EVENINGS:
+            late = evenings ^ frozenset(part_of(orders.by_job[chance.choice(sequence)], chance))
+        else:
+            tried = moved(sequence, chance)
+        order = orders.of(tried, late)
         if order == trail.order:
             continue
         most = trail.points - warm * budget.left() * log(1 - chance.random())
         found = placer.follow(trail, order, most)
         if isinstance(found, Trail):
-            sequence, trail = tried, found
+            sequence, evenings, trail = tried, late, found
             if trail.points < best.points:
                 best = trail
     return best

@@ -117,7 +117,7 @@ class Placing:
     """Placing of one cluster after another into bookings, each as early as it can be.
 
     ``floors`` are starts no task may come before, ``preferred`` the teams chosen among those equally early.
-    ``evenings`` are the commissions that may use unwanted slots.
+    ``evenings`` says whether the present cluster may use unwanted slots.
     """
 
     def __init__(
@@ -128,13 +128,15 @@ class Placing:
         self.horizon = model.problem.horizon
         self.floors = floors or [0] * len(model.slots)
         self.preferred = preferred or [UNPLACED] * len(model.slots)
-        self.evenings: frozenset[int] = frozenset()
+        self.evenings = False
 
-    def place(self, book: Bookings, cluster: Cluster) -> NoRoom | None:
+    def place(self, book: Bookings, cluster: Cluster, *, evenings: bool = False) -> NoRoom | None:
         """Place every task of a cluster, or say which one has no room; bookings are then unusable.
 
-        A maximum lag inside the cluster that cannot be met at all is dropped and noted.
+        A maximum lag inside the cluster that cannot be met at all is dropped and noted. Unwanted slots are
+        used where ``evenings`` allows it, and by a task that has no other.
         """
+        self.evenings = evenings
         floors = {task: self.floors[task] for task in cluster.tasks}
         if len(cluster.tasks) == 1:
             return self._place_one(book, cluster.tasks[0], floors)
@@ -156,9 +158,8 @@ class Placing:
             start = starts[other]
             if start >= 0 and start + wait > least:
                 least = start + wait
-        may = self.model.job_of[task] in self.evenings
-        start, option = self._fit(book, task, least, may)
-        if option is None and not may and self.model.problem.unwanted:
+        start, option = self._fit(book, task, least, self.evenings)
+        if option is None and not self.evenings and self.model.problem.unwanted:
             return self._fit(book, task, least, True)
         return start, option
 

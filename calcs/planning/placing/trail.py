@@ -50,7 +50,7 @@ class Placer:
         trail : Trail
             A placed order; what both orders have in common at their beginning is not placed again.
         order : sequence
-            Numbers of the clusters, leaders before followers.
+            Numbers of the clusters, leaders before followers; the complement of one that may use evenings.
         most : float
             Points [of ``value``, and of moves where they are counted].
         """
@@ -62,9 +62,9 @@ class Placer:
         for place, number in enumerate(order[same:], same):
             if place >= rejoins and len(trail.order) == len(order) and _same(book, trail.steps[place].book):
                 return Trail(list(order), steps + trail.steps[place + 1 :])
-            cluster = self.model.clusters[number]
+            cluster = self.model.clusters[number if number >= 0 else ~number]
             dropped = len(book.dropped)
-            room = self.placing.place(book, cluster)
+            room = self.placing.place(book, cluster, evenings=number < 0)
             if room is not None:
                 return room
             points += self.scoring.added(ends, book, cluster) + DROPPED * (len(book.dropped) - dropped)
