@@ -82,6 +82,7 @@ class Known:
     """
 
     def __init__(self, data: set[str], said: set[str]) -> None:
+        self.left: dict[str, str] = {}
         self.said = {text.casefold() for text in said}
         self.words = {word for text in self.said for word in WORD.findall(text)}
         phrases = {" ".join(text.split()).strip(EDGES) for text in data} | {
@@ -91,7 +92,12 @@ class Known:
         self.data = re.compile(rf"(?<!\w)(?:{either}|\w|[0-9a-f]{{12}}|\d{{4}}_\w+)(?!\w)", re.IGNORECASE)
 
     def rest(self, text: str) -> str:
-        """Return what is left of a text without its data."""
+        """Return what is left of a text without its data; pages share most of their texts."""
+        if text not in self.left:
+            self.left[text] = self._rest(text)
+        return self.left[text]
+
+    def _rest(self, text: str) -> str:
         text = " ".join(text.split()).strip(EDGES)
         left = self.data.sub(" ", text).strip(EDGES)
         words = set(WORD.findall(left.casefold()))
