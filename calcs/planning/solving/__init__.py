@@ -1,0 +1,1 @@
+"""The planning problem in the solver: its model, large steps from a plan, what gives way."""
