@@ -91,14 +91,15 @@ class Allowed:
             found &= self._open_runs(self.resources[key], task.slots)
         unwanted = self.problem.unwanted
         wanted = found & runs_of(~unwanted & self._beyond(task.slots), task.slots) if unwanted else found
-        takes = list(self._takes(task, team))
+        takes = self._takes(task, team)
+        starts = self._parts(found)
         used = [*takes, *((h.row, h.capacity, h.units, h.least) for h in held)]
         return Option(
             team=team,
             people=tuple(self.people[key] for key in team),
             wanted=self._parts(wanted),
-            starts=self._parts(found),
-            needs=tuple(needs_of(used, found)),
+            starts=starts,
+            needs=tuple(needs_of(used, starts)),
             takes=tuple(takes),
         )
 
@@ -131,7 +132,7 @@ class Allowed:
         return self._cut[found]
 
 
-def needs_of(used: Sequence[tuple[int, int, int, int]], starts: int) -> list[tuple[int, int, bool]]:
+def needs_of(used: Sequence[tuple[int, int, int, int]], starts: Sequence[int]) -> list[tuple[int, int, bool]]:
     """Return which rows must be free for how long, so that every use from the start on fits."""
     by_row: dict[tuple[int, int], list[tuple[int, int]]] = {}
     for row, capacity, units, slots in used:
@@ -145,15 +146,8 @@ def needs_of(used: Sequence[tuple[int, int, int, int]], starts: int) -> list[tup
     return sorted(found, key=lambda need: need[1])
 
 
-def _leaves_the_week(starts: int, slots: int) -> bool:
-    if slots > CHUNK // 2:
-        return True
-    late = ((1 << CHUNK) - 1) ^ ((1 << (CHUNK - slots)) - 1)
-    while starts:
-        if starts & late:
-            return True
-        starts >>= CHUNK
-    return False
+def _leaves_the_week(starts: Sequence[int], slots: int) -> bool:
+    return slots > CHUNK or any(part >> (CHUNK - slots) for part in starts)
 
 
 def take(rows: list[list[int]], row: int, capacity: int, units: int, first: int, last: int) -> None:
