@@ -85,8 +85,7 @@ def play(
         by = _resolved(step.get("by", "owner"), names)
         call = CommandContext(by=actor(by, people), at=at, now=at)
         given = {**_resolved(step["with"], names)}
-        if "person" in given:
-            given["person"] = people[given["person"]]
+        given |= {name: people[given[name]] for name in ("person", "who") if name in given}
         done = {**VERBS, **MORE}[step["do"]](call, given)
         if "as" in step:
             names[step["as"]] = _made(done)

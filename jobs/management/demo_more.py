@@ -22,6 +22,8 @@ from jobs.domain.quoting.sending import send_offer
 from jobs.domain.stages.clamps import add_equipment
 from jobs.domain.stock.boards import add_board, reserve_board, use_board
 from jobs.domain.stock.supplies import add_supply, price_supply, set_level
+from jobs.domain.working_time.commands import set_day_off, set_working_hours
+from jobs.domain.working_time.promises import set_blackout, set_promise_weight
 from jobs.log.commands import CommandContext, CommandResult
 from jobs.management.demo_pictures import picture
 from jobs.models import Client, Commission
@@ -118,10 +120,38 @@ def _with_scene(command: Callable[..., CommandResult]) -> Callable[[CommandConte
 
 
 def _date(call: CommandContext, given: Given) -> CommandResult:
-    day = _day(call, given.pop("in_days"))
+    day = _workday(_day(call, given.pop("in_days")))
+    return set_appointment(call, **given, day=day, anyway=True)
+
+
+def _workday(day: date) -> date:
+    """Return the day, or the Monday after a weekend."""
     while day.weekday() > FRIDAY:
         day += timedelta(days=1)
-    return set_appointment(call, **given, day=day)
+    return day
+
+
+def _days_off(call: CommandContext, given: Given) -> CommandResult:
+    """Set days off some days from now, or from one day of a month on, the next that comes."""
+    if "from" in given:
+        first = _next(given.pop("from"), _day(call, 0))
+        last = _next(given.pop("to"), first)
+    else:
+        first = last = _workday(_day(call, given.pop("in_days")))
+    return set_day_off(call, **given, first=first, last=last)
+
+
+def _client_days(call: CommandContext, given: Given) -> CommandResult:
+    first = _day(call, given.pop("in_days"))
+    last = first + timedelta(days=given.pop("days") - 1)
+    return set_blackout(call, **given, first=first, last=last)
+
+
+def _next(month_day: str, after: date) -> date:
+    """Return the first day from ``after`` on with this month and day, such as 12-24."""
+    month, day = map(int, month_day.split("-"))
+    here = date(after.year, month, day)
+    return here if here >= after else date(after.year + 1, month, day)
 
 
 FRIDAY = 4
@@ -144,6 +174,10 @@ MORE: dict[str, Callable[[CommandContext, Given], CommandResult]] = {
     "tell_client": lambda call, given: tell_client(call, **given),
     "ask_shop": lambda call, given: ask_shop(call, **given),
     "set_appointment": _date,
+    "set_working_hours": lambda call, given: set_working_hours(call, **given),
+    "set_day_off": _days_off,
+    "set_blackout": _client_days,
+    "set_promise_weight": lambda call, given: set_promise_weight(call, **given),
     "give_stage": lambda call, given: give_stage(call, **given),
 }
 """Each step by its name."""

@@ -37,6 +37,8 @@ from jobs.web.stages import (
 )
 from jobs.web.stock import bills as bills_of_boards
 from jobs.web.stock import boards, product_sheets, supplies
+from jobs.web.working_time import firmness
+from jobs.web.working_time import hours as working_hours
 from jobs.web.workshop import (
     calendar_feed,
     demo,
@@ -260,6 +262,16 @@ urlpatterns = [
     path("plan/dates/<int:key>/", dates.date, name="date"),
     path("plan/dates/<int:key>/done/", dates.done, name="date-done"),
     path("plan/dates/<int:key>/cancel/", dates.cancel, name="cancel-date"),
+    path("plan/hours/", working_hours.hours, name="working-hours"),
+    path("plan/hours/holidays/", working_hours.add_holiday, name="add-holiday"),
+    path("plan/hours/days-off/", working_hours.add_day_off, name="add-day-off"),
+    path("plan/hours/days-off/<int:key>/remove/", working_hours.remove_day_off, name="remove-day-off"),
+    path("plan/hours/clients/", working_hours.add_client_days, name="add-client-days"),
+    path("plan/hours/other/", working_hours.set_free_share, name="free-share"),
+    path("plan/hours/people/<str:who>/", working_hours.of_person, name="hours-of"),
+    path("commissions/<str:number>/firmness/", firmness.firmness, name="firmness"),
+    path("commissions/<str:number>/firmness/days/", firmness.add_days, name="add-blackout"),
+    path("commissions/<str:number>/firmness/days/<int:key>/", firmness.remove_days, name="remove-blackout"),
     path("commissions/<str:number>/delivery/", dates.delivery, name="agree-delivery"),
     path("day/", day_sheet.day, name="day"),
     path("pieces/<str:piece>/stages/<str:key>/give/", day_sheet.give, name="give-stage"),

@@ -109,6 +109,7 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("appointments", ""): _column(Appointment),
     ("days-off", ""): _column(DayOff),
     ("blackouts", ""): _column(Blackout),
+    ("days", ""): _column(Blackout),
     ("stages", ""): _stages,
     ("route", ""): _stages,
     ("correct", ""): _gates,

@@ -102,13 +102,16 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("board-bill"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
         "search": [of("search"), f"{of('search')}?q=table"],
-        **about("plan day new-date"),
+        **about("plan day new-date working-hours"),
+        **about("hours-of", owner.id),
         **about("date", Appointment.objects.latest("id").id),
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),
         **about("logo"),
         **about("notes templates me wishes people add-person shop sheets new-wood engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
-        **about("commission-piece commission-money commission-history agree-delivery", in_clamps.number),
+        **about(
+            "commission-piece commission-money commission-history agree-delivery firmness", in_clamps.number
+        ),
         **about("picture-commission payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         "profit": [of("profit"), f"{of('profit')}?year=2026"],

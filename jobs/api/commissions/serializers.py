@@ -16,6 +16,7 @@ from jobs.domain.commissions.commissions import (
     LONGEST_WISH,
 )
 from jobs.domain.lifecycle import BY_HAND
+from jobs.log.projections.working_time import FIRMNESS
 from jobs.models import Commission, Offer
 
 
@@ -131,6 +132,7 @@ class _HeadOut(serializers.Serializer):
     step_at = serializers.DateTimeField()
     wanted_on = serializers.DateField(allow_null=True)
     promise_on = serializers.DateField(allow_null=True)
+    firmness = serializers.ChoiceField(list(FIRMNESS.values()), help_text="How firm the promised day is.")
     tell_days = serializers.IntegerField(allow_null=True)
     opened_at = serializers.DateTimeField()
     version = serializers.IntegerField()

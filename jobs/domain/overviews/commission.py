@@ -25,6 +25,7 @@ from jobs.domain.waits.cut_short import cut_short
 from jobs.domain.waits.queries import read_routes, standing, what_to_do
 from jobs.domain.waits.route import awaits_quote, is_once, times_of
 from jobs.log.private_texts import Texts, refs_of
+from jobs.log.projections.working_time import FIRMNESS
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage, Wait
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
@@ -112,6 +113,7 @@ def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
         "step_at": commission.step_at,
         "wanted_on": commission.wanted_on,
         "promise_on": commission.promise_on,
+        "firmness": FIRMNESS[commission.promise_weight],
         "tell_days": commission.tell_days,
         "opened_at": commission.opened_at,
         "client": {"id": commission.client_id, "name": texts[commission.client.name_ref]},

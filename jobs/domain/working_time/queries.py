@@ -32,8 +32,8 @@ def hours_view(person: Person, row: WorkingHours | None, usual: list[list[Minute
         "person": person.id,
         "name": str(person),
         "is_usual": row is None or row.week is None,
-        "week": _clocks(week.usual),
-        "unwanted": _clocks(week.unwanted),
+        "week": clocks_of(week.usual),
+        "unwanted": clocks_of(week.unwanted),
         "back_until": row.back_until if row else "",
         "limits": dict(row.limits) if row else {},
         "minutes_a_week": sum(b - a for day in week.usual for a, b in day),
@@ -41,7 +41,8 @@ def hours_view(person: Person, row: WorkingHours | None, usual: list[list[Minute
     }
 
 
-def _clocks(week: list[list[Minutes]]) -> list[list[list[str]]]:
+def clocks_of(week: list[list[Minutes]]) -> list[list[list[str]]]:
+    """Return a week in minutes as clocks: each day with its spans."""
     return [[[clock_of(a), clock_of(b)] for a, b in day] for day in week]
 
 

@@ -76,6 +76,7 @@ OWNERS_PAGES = {
     "commission-money", "reopen-commission", "correct-payment", "remind", "first-run",
     "first-run-bench", "open-demo", "demo-loading", "leave-demo", "demo-leaving", "first-run-done",
     "shop-section", "shop-terms", "walls",
+    "hours-of", "add-holiday", "add-client-days", "free-share", "firmness", "add-blackout", "remove-blackout",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled", "period": "2026"}
 
