@@ -39,7 +39,7 @@ from jobs.web.working_time.forms import (
     HoursForm,
     InterruptionsForm,
 )
-from jobs.web.working_time.week_words import part_words, short_clock, week_words
+from jobs.web.working_time.week_words import limit_words, part_words, short_clock, week_words
 
 HOME = "web:working-hours"
 
@@ -121,7 +121,7 @@ def _page(request: SignedIn, *, who: str = "", **forms: PageForm) -> HttpRespons
     for one in people:
         one["rows"], one["extra"] = week_words(one["week"]), week_words(one["unwanted"])
         one["hours_a_week"] = f"{one['minutes_a_week'] / 60:g}"
-        one["back"] = short_clock(one["back_until"])
+        one["back"], one["limited"] = short_clock(one["back_until"]), limit_words(one["limits"])
     for row in off:
         row["hours"] = part_words(row["begins"], row["ends"])
         row["may_remove"] = is_owner or row["person"] == me

@@ -1,11 +1,14 @@
 """Hours of a week in words, and clocks as people type them."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.utils.dates import WEEKDAYS, WEEKDAYS_ABBR
 from django.utils.translation import gettext as _
+
+from jobs.domain.working_time.abilities import NEVER, NOT_ALONE
+from jobs.web.kit.stored_translations import translate_stored
 
 Week = Sequence[Sequence[Sequence[str]]]
 TYPED = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?|(\d{1,2})(\d{2})", re.ASCII)
@@ -52,6 +55,15 @@ def _runs(week: Week) -> Iterator[tuple[int, int, Sequence[Sequence[str]]]]:
 def span_words(begins: str, ends: str) -> str:
     """Return a span of a day: "8:00–12:00"."""
     return f"{short_clock(begins)}–{short_clock(ends)}"
+
+
+def limit_words(limits: Mapping[str, str]) -> list[str]:
+    """Return which work somebody does not do alone, and which not at all."""
+    found = []
+    for limit, says in ((NOT_ALONE, _("Not alone: %(work)s")), (NEVER, _("Leaves to others: %(work)s"))):
+        if work := [translate_stored(name) for name, said in limits.items() if said == limit]:
+            found.append(says % {"work": ", ".join(work)})
+    return found
 
 
 def part_words(begins: str, ends: str) -> str:
