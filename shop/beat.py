@@ -35,6 +35,11 @@ app.conf.beat_schedule = {
         "schedule": 3 * settings.SWEEP_SECONDS,  # calendar clients fetch it every quarter of an hour
         "options": {"expires": 3 * settings.SWEEP_SECONDS},
     },
+    "plan": {
+        "task": "jobs.tasks.plan",
+        "schedule": settings.SWEEP_SECONDS,
+        "options": {"expires": settings.SWEEP_SECONDS},
+    },
     "let go": {
         "task": "jobs.tasks.let_go",
         "schedule": crontab(minute=40),

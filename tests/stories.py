@@ -37,6 +37,7 @@ from jobs.domain.planning.appointments import (
     set_appointment,
 )
 from jobs.domain.planning.assignments import give_stage
+from jobs.domain.planning.pins import pin_stage, unpin_stage
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.accepted import keep_signed_copy
 from jobs.domain.quoting.draft_content import Alternative, drop_draft
@@ -483,6 +484,9 @@ def planned_ahead(work: Work, piece: Piece) -> None:
     moved = said | {"at": "10:30", "hands": 2, "people": [work.by.id]}
     change_appointment(work.call(), appointment=delivery.id, kind="delivery", **moved)
     free_days(work, piece)
+    for first in (False, True):
+        pin_stage(work.call(), piece=piece.number, stage="square-ends", day=said["day"], first=first)
+    unpin_stage(work.call(), piece=piece.number, stage="square-ends")
 
 
 def free_days(work: Work, piece: Piece) -> None:

@@ -44,8 +44,10 @@ def repair(
     starts = [published.get(task.key, UNPLACED) for task in problem.tasks]
     placer = Placer(model, Placing(model, [max(0, s) for s in starts]), Scoring(model, starts))
     orders, trail = first_plan(placer, by_due_date(model))
-    sequence = orders.by_start(published)
-    found = placer.follow(trail, orders.of(sequence), float("inf"))
-    if not isinstance(found, Trail):
-        sequence, found = orders.in_turn(by_due_date(model)), trail
-    return found_in(model, walk(placer, orders, sequence, found, budget, seed), budget.tried)
+    other, sequence = orders.by_start(published)
+    found = placer.follow(trail, other.of(sequence), float("inf"))
+    if isinstance(found, Trail):
+        orders, trail = other, found
+    else:
+        sequence = orders.in_turn(by_due_date(model))
+    return found_in(model, walk(placer, orders, sequence, trail, budget, seed), budget.tried)

@@ -47,10 +47,10 @@ def search(
     kept = None
     if start:
         kept = kept_as_it_was(model, start)
-        tried = orders.by_start({key: placed.start for key, placed in start.items()})
-        found = placer.follow(trail, orders.of(tried), trail.points)
+        other, tried = orders.by_start({key: placed.start for key, placed in start.items()})
+        found = placer.follow(trail, other.of(tried), trail.points)
         if isinstance(found, Trail):
-            sequence, trail = tried, found
+            orders, sequence, trail = other, tried, found
     best = walk(placer, orders, sequence, trail, budget, seed)
     if kept is not None and kept.points < best.points:
         best = kept

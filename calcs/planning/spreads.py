@@ -12,6 +12,8 @@ PRIOR_LOG_SD = 0.45
 """Standard deviation of the logarithm before the log says it. Common practice, no source."""
 PRIOR_JOBS = 4
 """Count of jobs that the usual value is worth beside those of the log. Common practice, no source."""
+SHOPS_LOG_SD = 0.30
+"""Standard deviation of the logarithm from shop to shop. Common practice, no source."""
 MEDIAN_ERROR = sqrt(3.141592653589793 / 2)
 """Standard error of a median over that of a mean, for normal values."""
 NORMAL_MAD = 1.4826
@@ -19,6 +21,7 @@ NORMAL_MAD = 1.4826
 ONE_IN_TWENTY = 1.6449
 """Standard deviations beyond which one normal value in twenty lies."""
 FEW = 5
+USUAL_LOSSES = 2
 
 
 def _between(value: float, name: str, least: float, most: float) -> None:
@@ -39,7 +42,8 @@ class Spread:
     median : float
         Half of the times are shorter [min]; 0 for a moment.
     log_sd : float
-        Standard deviation of the natural logarithm from one time to the next.
+        Standard deviation of the natural logarithm from one time to the next, with what the tasks of a
+        commission or all waits share of it.
     kind : str
         Times of one kind are learned from the same jobs, so an error of their median is the same for all.
     kind_sd : float
@@ -133,6 +137,39 @@ def spread_of(
     )  # fmt: skip
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Pace:
+    """How many times the usual minutes a shop takes, over all kinds; ``log_sd`` says how unsure that is."""
+
+    factor: float
+    log_sd: float
+
+
+def pace_of(logged: Mapping[str, Sequence[float]], usual: Mapping[str, float]) -> Pace:
+    """Return the pace of a shop: one who is slow is slow everywhere, also at what the log does not hold yet.
+
+    Parameters
+    ----------
+    logged : mapping
+        Attended minutes by kind, above 0.
+    usual : mapping
+        Usual minutes by kind, above 0. Kinds without one are left out.
+
+    Notes
+    -----
+    The median of the logarithms of logged over usual, drawn towards 0: before the log says it, one shop
+    differs from another by ``SHOPS_LOG_SD``. Usual values times the pace are then usual for this shop.
+    """
+    over = [
+        log(minutes / usual[kind]) for kind, times in logged.items() if kind in usual for minutes in times
+    ]
+    if not over:
+        return Pace(factor=1.0, log_sd=SHOPS_LOG_SD)
+    error = max(PRIOR_LOG_SD, _log_sd(over)) * MEDIAN_ERROR / sqrt(len(over))
+    trust = SHOPS_LOG_SD**2 / (SHOPS_LOG_SD**2 + error**2)
+    return Pace(factor=exp(trust * median(over)), log_sd=SHOPS_LOG_SD * sqrt(1 - trust))
+
+
 def _log_sd(logs: Sequence[float]) -> float:
     if len(logs) < FEW:
         return stdev(logs) if len(logs) > 1 else 0.0
@@ -144,15 +181,47 @@ def _log_sd(logs: Sequence[float]) -> float:
 class Interruptions:
     """Half-days that people lose: ill, called away, a machine down. Common practice, no source.
 
-    ``lost_pct`` of the half-days are lost; one loss lasts ``half_days`` of them on average.
+    ``lost_pct`` of the half-days are lost; one loss lasts ``half_days`` of them on average. ``log_sd`` is the
+    standard deviation of the logarithm by which ``lost_pct`` may be wrong.
     """
 
     lost_pct: float = 4.0
     half_days: float = 2.0
+    log_sd: float = 0.7
 
     def __post_init__(self) -> None:
         _between(self.lost_pct, "lost_pct", 0, 60)
         _between(self.half_days, "half_days", 1, 60)
+        _between(self.log_sd, "log_sd", 0, 3)
+
+
+def interruptions_of(*, half_days: int, lost: int, losses: int) -> Interruptions:
+    """Return what the log says of lost half-days, beside two usual losses of two half-days in a hundred.
+
+    Parameters
+    ----------
+    half_days, lost, losses : int
+        Half-days that people were to work, how many of them were lost, in how many losses.
+
+    Raises
+    ------
+    OutOfRange
+        If a count is below 0, or losses, lost and half-days are not in this order.
+
+    Notes
+    -----
+    Losses come by chance, so their count is unsure by its square root: of few losses little is known.
+    """
+    whole(losses, "losses", least=0)
+    whole(lost, "lost", least=losses)
+    whole(half_days, "half_days", least=lost)
+    usual = Interruptions()
+    share = (lost + USUAL_LOSSES * usual.half_days) / (half_days + 100)
+    return Interruptions(
+        lost_pct=min(60.0, 100 * share),
+        half_days=min(60.0, (lost + USUAL_LOSSES * usual.half_days) / (losses + USUAL_LOSSES)),
+        log_sd=1 / sqrt(losses + USUAL_LOSSES),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -170,9 +239,9 @@ class Uncertainty:
     shop_log_sd : float
         Standard deviation of the logarithm that all tasks of a run share: a slow maker is slow everywhere.
     job_log_sd : float
-        The same for the tasks of one commission.
+        The same for the tasks of one commission; a part of their own spread.
     waits_log_sd : float
-        The same for all waits: cold nights lengthen every cure.
+        The same for all waits, a part of their own spread: cold nights lengthen every cure.
     """
 
     tasks: Mapping[str, Spread] = field(default_factory=dict)

@@ -1,13 +1,21 @@
 """Walk from plan to plan by changed sequences, within a number of plans or a time."""
 
 from dataclasses import dataclass
+from math import log
 from random import Random
 from time import monotonic
 
 from calcs.kit.errors import OutOfRange
-from calcs.planning.moves import moved
+from calcs.planning.moves import moved, part_of
 from calcs.planning.placing.orders import Orders
+from calcs.planning.placing.scoring import DROPPED
 from calcs.planning.placing.trail import Placer, Trail
+
+WARMTH = 0.01
+"""Share of its points by which a plan may be worse and yet be kept at the start, 1 time in e."""
+
+EVENINGS = 0.15
+"""Share of the changes that let clusters use unwanted slots, or no longer."""
 
 
 @dataclass(slots=True)
@@ -31,6 +39,15 @@ class Budget:
             raise OutOfRange("Give seconds or plans.", field="seconds", value=None, allowed=allowed)
         self.until = monotonic() + (self.seconds or 0)
 
+    def left(self) -> float:
+        """Return which share of the budget is left, 1 to 0."""
+        shares = [0.0]
+        if self.plans:
+            shares.append(self.tried / self.plans)
+        if self.seconds:
+            shares.append(1 - (self.until - monotonic()) / self.seconds)
+        return max(0.0, 1 - max(shares))
+
     def spend(self) -> bool:
         """Count one plan more; return False if the budget is spent."""
         if self.plans is not None and self.tried >= self.plans:
@@ -44,17 +61,34 @@ class Budget:
 def walk(
     placer: Placer, orders: Orders, sequence: list[int], trail: Trail, budget: Budget, seed: int
 ) -> Trail:
-    """Return the trail with the fewest points of those tried."""
+    """Return the trail with the fewest points of those tried.
+
+    A worse plan is kept as the present one the more readily, the less worse it is and the more budget is left
+    (simulated annealing). The most it may have is drawn before it is placed, so a bad one is soon given up.
+
+    References
+    ----------
+    .. [1] S. Kirkpatrick, C. D. Gelatt, M. P. Vecchi, "Optimization by Simulated Annealing", Science 220
+       (1983), 671-680 (from memory).
+    """
     chance = Random(seed)
     best = trail
-    if len(set(sequence)) == 0:
-        return best
-    while budget.spend():
-        tried = moved(sequence, chance)
-        most = trail.points
-        found = placer.follow(trail, orders.of(tried), most)
+    evenings: frozenset[int] = frozenset()
+    unwanted = placer.model.problem.unwanted
+    warm = WARMTH * (trail.points % DROPPED)
+    while sequence and budget.spend():
+        tried, late = sequence, evenings
+        if unwanted and chance.random() < EVENINGS:
+            late = evenings ^ frozenset(part_of(orders.by_job[chance.choice(sequence)], chance))
+        else:
+            tried = moved(sequence, chance)
+        order = orders.of(tried, late)
+        if order == trail.order:
+            continue
+        most = trail.points - warm * budget.left() * log(1 - chance.random())
+        found = placer.follow(trail, order, most)
         if isinstance(found, Trail):
-            sequence, trail = tried, found
+            sequence, evenings, trail = tried, late, found
             if trail.points < best.points:
                 best = trail
     return best

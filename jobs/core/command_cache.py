@@ -40,6 +40,16 @@ def remembering() -> Iterator[None]:
 
 
 @contextmanager
+def own_memory() -> Iterator[None]:
+    """Keep values read inside the block apart from those outside: it may change what it reads."""
+    token = _memory.set({})
+    try:
+        yield
+    finally:
+        _memory.reset(token)
+
+
+@contextmanager
 def fresh_memory() -> Iterator[None]:
     """Start with an empty memory; its values replace the outer ones, unless the block is rolled back."""
     if is_command():  # a command within another is part of it

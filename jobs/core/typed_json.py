@@ -1,8 +1,8 @@
 """Stored JSON read into frozen dataclasses; a missing, unknown or mistyped member is refused by name.
 
 A member is text, an integer, a boolean, a Decimal, a day, a moment, a private text or a dataclass. It may
-also be a list or a mapping of these. ``Json`` is an object of any members. A member with the default
-``ABSENT`` may be missing.
+also be a list, a tuple of one type or a mapping of these. ``Json`` is an object of any members. A member with
+the default ``ABSENT`` may be missing.
 """
 
 import re
@@ -115,6 +115,9 @@ def reader_of(form: Any) -> Read:
     inner = get_args(form)
     if get_origin(form) is list:
         return _list(reader_of(inner[0]))
+    if get_origin(form) is tuple:
+        read_all = _list(reader_of(inner[0]))
+        return lambda value: tuple(read_all(value))
     if get_origin(form) is dict:
         return _object if inner[1] is Any else _mapping(reader_of(inner[1]))
     raise TypeError(f"no reader for {form}")

@@ -21,6 +21,7 @@ class Turn(IntEnum):
     READINGS = 0
     ESTIMATES = 1
     REMINDERS = 2
+    PLAN = 3
 
 
 _projectors: dict[Turn, list[tuple[frozenset[str], Projector]]] = defaultdict(list)

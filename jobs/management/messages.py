@@ -13,6 +13,8 @@ from django.utils.translation.template import templatize
 TITLED = ("Calculation", "Figure")
 """Classes whose first argument is a title that pages translate."""
 MARKERS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", *TITLED}
+CALLED = re.compile(rf"\b(?:{'|'.join(MARKERS)})\s*\(")
+"""Code without such a call need not be parsed."""
 TEXT = r"""u?('(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(rf"(?:\b_|gettext)\({TEXT}(?:, *{TEXT})?")
 SHOWN = ("title", "do", "text", "says", "question")
@@ -57,7 +59,8 @@ def _of_templates(base: Path, folder: Path) -> Iterator[Message]:
 
 def _of_code(base: Path, folder: Path) -> Iterator[Message]:
     for path in folder.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        code = path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(code)) if CALLED.search(code) else ():
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") in MARKERS:
                 texts = [
                     a.value for a in node.args if isinstance(a, ast.Constant) and isinstance(a.value, str)

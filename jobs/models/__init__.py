@@ -9,7 +9,7 @@ from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead
 from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, PaperSending, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
-from jobs.models.planning import Appointment
+from jobs.models.planning import Appointment, PlanOfDay, PlanPin, PublishedPlan
 from jobs.models.reminders import (
     SAFETY_TASK,
     Channel,
@@ -64,8 +64,11 @@ __all__ = [
     "Person",
     "Picture",
     "Piece",
+    "PlanOfDay",
+    "PlanPin",
     "PriceLine",
     "PrivateText",
+    "PublishedPlan",
     "PushAddress",
     "Reading",
     "ReminderDue",

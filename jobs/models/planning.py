@@ -1,9 +1,11 @@
-"""Dates outside the shop: site visits, collections of wood, deliveries."""
+"""Dates outside the shop; the plan: what was pinned in it, what is published, how it was told each day."""
+
+from typing import ClassVar
 
 from django.db import models
 
 from jobs.core.canonical_json import CanonicalField
-from jobs.models.bases import State
+from jobs.models.bases import Derived, Kept, State
 from jobs.models.commissions import Commission
 
 
@@ -43,3 +45,48 @@ class Appointment(State):
 
     class Meta:
         ordering = ("day", "starts_at", "id")
+
+
+class PlanPin(State):
+    """What a maker fixed of a stage in the plan: its day, its person, or that it comes first."""
+
+    piece = models.CharField(max_length=26)
+    stage = models.CharField(max_length=60)
+    day = models.DateField(null=True)
+    person = models.CharField(max_length=40, blank=True)
+    is_first = models.BooleanField(default=False)
+    is_off = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["piece", "stage"], name="one_pin_per_piece_and_stage")]
+
+
+class PublishedPlan(Derived):
+    """The last good plan, in a single row. Nothing in it is private: it names pieces, stages and ids.
+
+    ``starts`` holds the moment and the people of each task, so that the next plan moves little. ``seq`` is
+    the event up to which it knows the shop, ``tried_seq`` and ``tried_at`` those of the last try.
+    ``is_wanted`` says that something but an event asks for another plan, ``trouble`` why the last try was not
+    published.
+    """
+
+    id = models.PositiveSmallIntegerField(primary_key=True)
+    made_at = models.DateTimeField(null=True)
+    seq = models.BigIntegerField(default=0)
+    body = CanonicalField(default=dict)
+    starts = CanonicalField(default=dict)
+    value = models.BigIntegerField(default=0)
+    is_improved = models.BooleanField(default=False)
+    is_wanted = models.BooleanField(default=False)
+    tried_seq = models.BigIntegerField(default=0)
+    tried_at = models.DateTimeField(null=True)
+    trouble = models.TextField(blank=True)
+
+
+class PlanOfDay(Kept):
+    """The first plan of a day, as it was published then."""
+
+    why_kept: ClassVar[str] = "what was planned is compared with what came; it cannot be computed again"
+
+    day = models.DateField(primary_key=True)
+    body = CanonicalField(default=dict)

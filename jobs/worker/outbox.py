@@ -21,6 +21,7 @@ from jobs.domain.commissions import followed_shop
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.domain.papers.sending import SEND_PAPER, record_failure
 from jobs.domain.pieces.shop_changes import FOLLOW_SHOP
+from jobs.domain.planning import publishing
 from jobs.domain.quoting.sending import ACCEPTED, QUOTE
 from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
@@ -107,6 +108,7 @@ def _clear_traces(about: str, now: datetime) -> None:
 
 def _estimate(place: str, now: datetime) -> None:
     projection.estimate_clocked()
+    publishing.ask()
 
 
 def _follow_shop(what: str, now: datetime) -> None:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
 from jobs.domain.overviews import service_health
+from jobs.domain.planning import publishing
 from jobs.domain.reminders import calendar, delivery
 from jobs.log import database_damage
 from jobs.worker import outbox
@@ -45,6 +46,12 @@ def do_effects() -> None:
     began = time.monotonic()
     while outbox.dispatch_outbox(timezone.now()) and time.monotonic() - began < FAST_S:
         pass
+
+
+@shared_task(name="jobs.tasks.plan")
+def plan() -> None:
+    """Make the plan again where one is due, apart from the sweep: reminders must not wait for it."""
+    publishing.keep_up(timezone.now())
 
 
 @shared_task(name="jobs.tasks.thin_readings")

@@ -1,8 +1,9 @@
 """Receipt: half a sheet, the amount in words. Statement: what is open by age, adding up to what is owed."""
 
 from decimal import Decimal as D
+from functools import cache
+from typing import Any
 
-import inflect
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -24,11 +25,18 @@ from tests.shop_fixtures import the_paper
 
 LANDSCAPE = {"letter": (612, 396), "A4": (595.3, 419.5)}
 """Half of a letter sheet, 8.5 x 5.5 in, and A5 of ISO 216 lying, 210 x 148 mm [1/72 in]."""
-SPEAKER = inflect.engine()
+
+
+@cache
+def speaker() -> Any:
+    """Return what speaks numbers; loading it takes seconds, which not every worker of a run need spend."""
+    import inflect
+
+    return inflect.engine()
 
 
 def spoken(number: int) -> str:
-    return str(SPEAKER.number_to_words(number, andword="")).replace(",", "")
+    return str(speaker().number_to_words(number, andword="")).replace(",", "")
 
 
 @given(st.integers(0, 99_999_999), st.integers(0, 99))

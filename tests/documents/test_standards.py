@@ -89,15 +89,17 @@ def offered(work: Work) -> dict[str, Paper]:
 
 @needs("verapdf")
 @pytest.mark.django_db
-def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: Path):
+@pytest.mark.parametrize("sizes", [1, pytest.param(2, marks=pytest.mark.long)])
+def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: Path, sizes: int):
+    """The usual run prints every second kind on letter, the others on A4; the long one all on both."""
     work, files = a_shop(paper_color="#1c3a5a"), {}
     set_logo(work.call(), logo=DRAWN)
     papers = all_papers(work)
     set_logo(work.call(), logo=a_png())
     papers |= offered(work)
     assert {paper.kind for paper in papers.values()} == {kind.key for kind in paper_kinds()}
-    for kind, paper in papers.items():
-        for size in ("letter", "A4"):
+    for n, (kind, paper) in enumerate(papers.items()):
+        for size in ("letter", "A4", "letter")[n % 2 :][:sizes]:
             paper.size = size
             files[f"{kind}-{size}"] = render(paper)
     drawings = drawings_pdf(Piece.objects.order_by("number"), today=work.now.date())

@@ -4,6 +4,7 @@ import ast
 import csv
 import re
 from collections.abc import Iterable, Iterator
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,12 @@ EDGES = ' .,:;·×()"≈'
 READ_ALOUD = {"aria-label", "alt", "title", "placeholder", "data-before", "data-after", "data-tap"}
 
 
+@cache
+def every_text() -> set[tuple[str, str]]:
+    """Return the texts that a translation holds; to find them, every file is parsed."""
+    return translated(BASE_DIR)
+
+
 def write_catalogue(folder: Path) -> None:
     """Write the made-up language where Django looks for it."""
     catalogue = polib.POFile()
@@ -28,7 +35,7 @@ def write_catalogue(folder: Path) -> None:
         "Content-Type": "text/plain; charset=utf-8",
         "Plural-Forms": "nplurals=2; plural=(n != 1);",
     }
-    for one, many in sorted(translated(BASE_DIR)):
+    for one, many in sorted(every_text()):
         entry = polib.POEntry(msgid=one, msgstr="" if many else f"⟦{one}⟧")
         if many:
             entry.msgid_plural, entry.msgstr_plural = many, {0: f"⟦{one}⟧", 1: f"⟦{many}⟧"}
@@ -75,6 +82,7 @@ class Known:
     """
 
     def __init__(self, data: set[str], said: set[str]) -> None:
+        self.left: dict[str, str] = {}
         self.said = {text.casefold() for text in said}
         self.words = {word for text in self.said for word in WORD.findall(text)}
         phrases = {" ".join(text.split()).strip(EDGES) for text in data} | {
@@ -84,7 +92,12 @@ class Known:
         self.data = re.compile(rf"(?<!\w)(?:{either}|\w|[0-9a-f]{{12}}|\d{{4}}_\w+)(?!\w)", re.IGNORECASE)
 
     def rest(self, text: str) -> str:
-        """Return what is left of a text without its data."""
+        """Return what is left of a text without its data; pages share most of their texts."""
+        if text not in self.left:
+            self.left[text] = self._rest(text)
+        return self.left[text]
+
+    def _rest(self, text: str) -> str:
         text = " ".join(text.split()).strip(EDGES)
         left = self.data.sub(" ", text).strip(EDGES)
         words = set(WORD.findall(left.casefold()))

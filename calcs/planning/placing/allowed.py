@@ -154,6 +154,11 @@ def take(rows: list[list[int]], row: int, capacity: int, units: int, first: int,
     """Take units of a resource from one slot to another without it; replace the rows that change."""
     if last <= first:
         return
+    if capacity == 1 and first // CHUNK == (last - 1) // CHUNK:
+        changed = rows[row].copy()
+        changed[first // CHUNK] |= ((1 << (last - first)) - 1) << (first % CHUNK)
+        rows[row] = changed
+        return
     for part in range(first // CHUNK, (last - 1) // CHUNK + 1):
         from_slot, to_slot = max(0, first - part * CHUNK), min(CHUNK, last - part * CHUNK)
         span = ((1 << (to_slot - from_slot)) - 1) << from_slot

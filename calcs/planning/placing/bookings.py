@@ -1,7 +1,7 @@
 """A plan while it is made: what is taken so far, and the placing of one more cluster."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from calcs.planning.placing.allowed import Held, Option, take
 from calcs.planning.placing.grouping import Cluster
@@ -29,12 +29,12 @@ class Bookings:
     starts: list[int]
     teams: list[int]
     worked: list[int]
-    dropped: set[int] = field(default_factory=set)
+    dropped: frozenset[int] = frozenset()
 
     def copy(self) -> "Bookings":
         """Return a copy that can be changed apart; rows are replaced, never written, so they are shared."""
         return Bookings(
-            self.rows.copy(), self.starts.copy(), self.teams.copy(), self.worked.copy(), set(self.dropped)
+            self.rows.copy(), self.starts.copy(), self.teams.copy(), self.worked.copy(), self.dropped
         )
 
 
@@ -117,7 +117,7 @@ class Placing:
     """Placing of one cluster after another into bookings, each as early as it can be.
 
     ``floors`` are starts no task may come before, ``preferred`` the teams chosen among those equally early.
-    ``evenings`` are the commissions that may use unwanted slots.
+    ``evenings`` says whether the present cluster may use unwanted slots.
     """
 
     def __init__(
@@ -125,15 +125,18 @@ class Placing:
     ) -> None:
         """Prepare for a model; without floors every task starts as early as it can."""
         self.model = model
+        self.horizon = model.problem.horizon
         self.floors = floors or [0] * len(model.slots)
         self.preferred = preferred or [UNPLACED] * len(model.slots)
-        self.evenings: frozenset[int] = frozenset()
+        self.evenings = False
 
-    def place(self, book: Bookings, cluster: Cluster) -> NoRoom | None:
+    def place(self, book: Bookings, cluster: Cluster, *, evenings: bool = False) -> NoRoom | None:
         """Place every task of a cluster, or say which one has no room; bookings are then unusable.
 
-        A maximum lag inside the cluster that cannot be met at all is dropped and noted.
+        A maximum lag inside the cluster that cannot be met at all is dropped and noted. Unwanted slots are
+        used where ``evenings`` allows it, and by a task that has no other.
         """
+        self.evenings = evenings
         floors = {task: self.floors[task] for task in cluster.tasks}
         if len(cluster.tasks) == 1:
             return self._place_one(book, cluster.tasks[0], floors)
@@ -155,18 +158,22 @@ class Placing:
             start = starts[other]
             if start >= 0 and start + wait > least:
                 least = start + wait
-        may = self.model.job_of[task] in self.evenings
-        start, option = self._fit(book, task, least, may)
-        if option is None and not may and self.model.problem.unwanted:
+        start, option = self._fit(book, task, least, self.evenings)
+        if option is None and not self.evenings and self.model.problem.unwanted:
             return self._fit(book, task, least, True)
         return start, option
 
     def _fit(self, book: Bookings, task: int, least: int, evenings: bool) -> tuple[int, int | None]:
-        best, chosen, least_worked = self.model.problem.horizon, None, 0
-        for number, option in enumerate(self.model.options[task]):
+        best, chosen, least_worked = self.horizon, None, 0
+        options = self.model.options[task]
+        if len(options) == 1:
+            allowed = options[0].starts if evenings else options[0].wanted
+            start = earliest_fit(book.rows, allowed, options[0], least, best)
+            return start, None if start == best else 0
+        for number, option in enumerate(options):
             allowed = option.starts if evenings else option.wanted
             start = earliest_fit(book.rows, allowed, option, least, best + (chosen is not None))
-            if start > best or start >= self.model.problem.horizon:
+            if start > best or start >= self.horizon:
                 continue
             worked = sum([book.worked[person] for person in option.people])
             if number == self.preferred[task]:
@@ -267,7 +274,7 @@ class _Whole:
         """Drop the maximum lag for which a task moved last, and begin again; False if there is none."""
         if self.last_lag == UNPLACED:
             return False
-        self.book.dropped.add(self.last_lag)
+        self.book.dropped |= {self.last_lag}
         self.last_lag, self.retries = UNPLACED, 0
         for task in self.tasks:
             self.floors[task] = self.placing.floors[task]

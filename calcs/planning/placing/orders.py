@@ -1,7 +1,7 @@
 """Orders to place clusters in: what must come first, then the commissions by a given sequence."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from sys import maxsize
 
 from calcs.kit.errors import OutOfRange
@@ -19,31 +19,38 @@ class Orders:
     by_job: tuple[tuple[int, ...], ...]
     crossing: bool
 
-    def of(self, sequence: Iterable[int]) -> list[int]:
-        """Return the order of the clusters for a sequence that names a commission once for each cluster."""
+    def of(self, sequence: Iterable[int], evenings: frozenset[int] = frozenset()) -> list[int]:
+        """Return the order of the clusters for a sequence that names a commission once for each cluster.
+
+        A cluster that may use unwanted slots is written as its complement, ``~cluster``.
+        """
         left = [iter(clusters) for clusters in self.by_job]
-        rest = [next(left[job]) for job in sequence]
-        return (
-            leaders_first(self.model, [*self.urgent, *rest], len(self.urgent))
-            if self.crossing
-            else [*self.urgent, *rest]
-        )
+        order = [*self.urgent, *[next(left[job]) for job in sequence]]
+        if self.crossing:
+            order = leaders_first(self.model, order, len(self.urgent))
+        return [~number if number in evenings else number for number in order] if evenings else order
 
     def in_turn(self, jobs: Iterable[int]) -> list[int]:
         """Return the sequence that takes commissions one after another."""
         return [job for job in jobs for _ in self.by_job[job]]
 
-    def by_start(self, starts: Mapping[str, int]) -> list[int]:
-        """Return the sequence of commissions by the starts of their clusters; new ones come last."""
+    def by_start(self, starts: Mapping[str, int]) -> tuple["Orders", list[int]]:
+        """Return orders and a sequence in which clusters come by their starts; new ones come last."""
         tasks = self.model.problem.tasks
 
         def first(number: int) -> int:
             return min(starts.get(tasks[task].key, maxsize) for task in self.model.clusters[number].tasks)
 
-        keyed = [
-            (first(number), self.model.due[job], job) for job, own in enumerate(self.by_job) for number in own
-        ]
-        return [job for _, _, job in sorted(keyed)]
+        keyed = sorted(
+            (first(number), self.model.due[job], job, number)
+            for job, own in enumerate(self.by_job)
+            for number in own
+        )
+        by_job: list[list[int]] = [[] for _ in self.by_job]
+        for _, _, job, number in keyed:
+            by_job[job].append(number)
+        orders = replace(self, by_job=tuple(map(tuple, by_job)), crossing=True)
+        return orders, [job for _, _, job, _ in keyed]
 
 
 def by_due_date(model: Model) -> list[int]:

@@ -50,18 +50,21 @@ class Placer:
         trail : Trail
             A placed order; what both orders have in common at their beginning is not placed again.
         order : sequence
-            Numbers of the clusters, leaders before followers.
+            Numbers of the clusters, leaders before followers; the complement of one that may use evenings.
         most : float
             Points [of ``value``, and of moves where they are counted].
         """
         same = _common(trail.order, order)
+        rejoins = len(order) - _common(trail.order[::-1], order[::-1])
         steps = trail.steps[: same + 1]
         before = steps[-1]
         book, ends, points = before.book.copy(), before.ends.copy(), before.points
-        for number in order[same:]:
-            cluster = self.model.clusters[number]
+        for place, number in enumerate(order[same:], same):
+            if place >= rejoins and len(trail.order) == len(order) and _same(book, trail.steps[place].book):
+                return Trail(list(order), steps + trail.steps[place + 1 :])
+            cluster = self.model.clusters[number if number >= 0 else ~number]
             dropped = len(book.dropped)
-            room = self.placing.place(book, cluster)
+            room = self.placing.place(book, cluster, evenings=number < 0)
             if room is not None:
                 return room
             points += self.scoring.added(ends, book, cluster) + DROPPED * (len(book.dropped) - dropped)
@@ -69,6 +72,11 @@ class Placer:
                 return None
             steps.append(Step(book.copy(), ends.copy(), points))
         return Trail(list(order), steps)
+
+
+def _same(first: Bookings, then: Bookings) -> bool:
+    """Return whether two bookings have the same tasks at the same slots by the same people."""
+    return first.starts == then.starts and first.teams == then.teams
 
 
 def _common(first: Sequence[int], then: Sequence[int]) -> int:

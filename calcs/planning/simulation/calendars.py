@@ -1,6 +1,5 @@
 """Open time of people and resources as windows: where work may start, and when some slots of it are done."""
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterable
 from itertools import accumulate
@@ -13,18 +12,14 @@ Windows = list[tuple[int, int]]
 
 def windows_of(slots: int, horizon: int) -> Windows:
     """Return the set of slots below ``horizon`` as windows."""
-    text = format(slots % (1 << horizon), "b")[::-1]
-    return [match.span() for match in re.finditer("1+", text)]
-
-
-def starts_that_fit(open_slots: int, slots: int) -> int:
-    """Return the slots from which ``slots`` slots on end are open."""
-    have = 1
-    while have < slots:
-        step = min(have, slots - have)
-        open_slots &= open_slots >> step
-        have += step
-    return open_slots
+    text = format(slots % (1 << horizon), "b")[::-1] + "0"
+    windows: Windows = []
+    first = text.find("1")
+    while first >= 0:
+        last = text.find("0", first)
+        windows.append((first, last))
+        first = text.find("1", last)
+    return windows
 
 
 def starts_that_reach(then: int, least: int, most: int) -> int:

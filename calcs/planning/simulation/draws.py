@@ -3,13 +3,14 @@ problem, so two problems differ by what was changed and not by luck.
 """
 
 from bisect import bisect_left, bisect_right
-from math import log
+from dataclasses import replace
+from math import exp, log, sqrt
 from operator import itemgetter
 from random import Random
 
 from calcs.planning.problem import SLOT_MINUTES, Lag, Task
 from calcs.planning.simulation.calendars import Windows
-from calcs.planning.spreads import Interruptions, Spread, Uncertainty
+from calcs.planning.spreads import Spread, Uncertainty
 
 
 class Draws:
@@ -45,6 +46,7 @@ class Draws:
             self.of_kind(spread, task.key),
             strict=True,
         )
+        spread = _alone(spread, self.doubts.job_log_sd)
         own = self.normal(f"task {task.key}")
         drawn = (spread.minutes(mine, sum(logs)) for mine, logs in zip(own, shared, strict=True))
         return [max(1, round(minutes / SLOT_MINUTES)) for minutes in drawn]
@@ -56,6 +58,7 @@ class Draws:
             return [lag.least] * self.runs
         alone = f"{lag.first} {lag.then}"
         shared = zip(self.of_all("waits", self.doubts.waits_log_sd), self.of_kind(spread, alone), strict=True)
+        spread = _alone(spread, self.doubts.waits_log_sd)
         own = self.normal(f"wait {alone}")
         drawn = (spread.minutes(mine, sum(logs)) for mine, logs in zip(own, shared, strict=True))
         return [round(minutes / SLOT_MINUTES) for minutes in drawn]
@@ -63,19 +66,26 @@ class Draws:
     def lost(self, person: str, windows: Windows) -> list[set[int]]:
         """Return the numbers of the windows that a person loses, in each run."""
         dice = Random(f"{self.seed} person {person}")
-        return [_lost(dice, self.doubts.interruptions, len(windows)) for _ in range(self.runs)]
+        losses = self.doubts.interruptions
+        unsure = self.of_all("losses", losses.log_sd)
+        shares = (min(0.6, losses.lost_pct / 100 * exp(value)) for value in unsure)
+        return [_lost(dice, share, losses.half_days, len(windows)) for share in shares]
 
 
-def _lost(dice: Random, losses: Interruptions, windows: int) -> set[int]:
+def _alone(spread: Spread, shared_log_sd: float) -> Spread:
+    """Return a spread without what is shared of it: what a log says of a kind holds both."""
+    return replace(spread, log_sd=sqrt(max(0.0, spread.log_sd**2 - shared_log_sd**2)))
+
+
+def _lost(dice: Random, share: float, length: float, windows: int) -> set[int]:
     """Return which of ``windows`` are lost: losses begin by chance and last by chance, without memory."""
-    share = losses.lost_pct / 100
     if not share:
         return set()
-    begins = share / ((1 - share) * losses.half_days)
+    begins = share / ((1 - share) * length)
     lost: set[int] = set()
     at = 0 if dice.random() < share else 1 + _until(dice, begins)
     while at < windows:
-        lasts = 1 + _until(dice, 1 / losses.half_days)
+        lasts = 1 + _until(dice, 1 / length)
         lost.update(range(at, min(windows, at + lasts)))
         at += lasts + _until(dice, begins) + 1
     return lost

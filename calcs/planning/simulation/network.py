@@ -3,11 +3,11 @@
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 
+from calcs.planning.placing.slots import runs_of
 from calcs.planning.problem import ALWAYS, Lag, Plan, Problem, Task
 from calcs.planning.simulation.calendars import (
     Starts,
     Windows,
-    starts_that_fit,
     starts_that_reach,
     windows_of,
 )
@@ -116,7 +116,7 @@ class Network:
             for team in self._teams(task):
                 key = _needs(task, team), task.slots if limits else -(-task.slots // 2)
                 if key not in fits:
-                    fits[key] = starts_that_fit(self._open(key[0]), key[1])
+                    fits[key] = runs_of(self._open(key[0]), key[1])
                 mine = task.starts & fits[key]
                 for lag in limits:
                     least, most = lag.least + task.slots, (lag.most or 0) + task.slots

@@ -50,6 +50,18 @@ class StageGiveIn(CommandIn, UnitsIn):
     person = serializers.CharField(required=False, allow_blank=True, max_length=40)
 
 
+class StagePinIn(CommandIn, UnitsIn):
+    """What to fix of a stage in the plan; one of the three at least."""
+
+    day = serializers.DateField(required=False, help_text="The day on which it begins.")
+    person = serializers.CharField(required=False, max_length=40, help_text="The id of who does it.")
+    first = serializers.BooleanField(required=False, help_text="Whether it comes before other work.")
+
+
+class StageUnpinIn(CommandIn, UnitsIn):
+    """Nothing but the stage."""
+
+
 class WhoOut(serializers.Serializer):
     """Somebody who goes."""
 

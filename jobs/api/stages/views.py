@@ -12,7 +12,7 @@ from jobs.api.kit.routes import STAGE, command_routes, view_route
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.views import PIECE
-from jobs.api.planning.serializers import StageGiveIn
+from jobs.api.planning.serializers import StageGiveIn, StagePinIn, StageUnpinIn
 from jobs.api.stages.equipment_serializers import FreeClampsIn
 from jobs.api.stages.serializers import (
     StageCardOut,
@@ -31,6 +31,7 @@ from jobs.api.stages.serializers import (
 from jobs.domain import lookups
 from jobs.domain.commissions.stage_card import stage_card
 from jobs.domain.planning.assignments import give_stage
+from jobs.domain.planning.pins import pin_stage, unpin_stage
 from jobs.domain.stages.clamps import free_clamps
 from jobs.domain.stages.commands import (
     do_stage,
@@ -88,6 +89,11 @@ COMMANDS = {
         "Say what a stage still asks; with a reason where it is not known or outside its limits.",
     ),
     "give": PIECE.changes(give_stage, StageGiveIn, "Give a stage to a person, or to nobody alone."),
+    "pin": PIECE.changes(
+        pin_stage, StagePinIn,
+        "Pin a stage in the plan: to a day, to a person, or to come first; it replaces an older pin.",
+    ),
+    "unpin": PIECE.changes(unpin_stage, StageUnpinIn, "Take the pin of a stage off."),
     "free-clamps": PIECE.changes(
         free_clamps, FreeClampsIn,
         "Say that the clamps of a stage are off, before or without its clamps-off stage.",

@@ -127,7 +127,18 @@ def usual_minutes(stages: Collection[Stage], sizes: Mapping[int, Sized]) -> dict
 
     ``sizes`` are those of the stages' pieces. A kind that fewer than ``LEAST_JOBS`` tell of is left out.
     """
-    specs, kinds = Parsed(), {kind_of(stage) for stage in stages} - {""}
+    each = newest_rates({kind_of(stage) for stage in stages})
+    found: dict[int, int] = {}
+    for stage in stages:
+        told, amount = each.get(kind_of(stage), []), sizes[stage.piece_id].amount(kind_of(stage), stage.spec)
+        if amount and len(told) >= LEAST_JOBS:
+            found[stage.id] = round(median(told) * amount)
+    return found
+
+
+def newest_rates(kinds: Collection[str]) -> dict[str, list[Decimal]]:
+    """Return the minutes per unit of the newest timed stages of these kinds, the newest first."""
+    specs = Parsed()
     timed = Stage.objects.filter(step=Stage.Step.DONE, minutes__gt=0, title_ref=None).order_by("-id")
     each: dict[str, list[Decimal]] = defaultdict(list)
     for spec, minutes, quantity, strips, length, width in timed.values_list(
@@ -136,16 +147,11 @@ def usual_minutes(stages: Collection[Stage], sizes: Mapping[int, Sized]) -> dict
         part_of_column("piece__inputs", "length_len"), part_of_column("piece__inputs", "width_len"),
     )[:NEWEST]:  # fmt: skip
         kind = _kind(specs[spec])
-        if kind in kinds:
+        if kind and kind in kinds:
             size = Sized(quantity=quantity, strips=strips, length=length, width=width)
             if amount := size.amount(kind, specs[spec]):
                 each[kind].append(minutes / amount)
-    found: dict[int, int] = {}
-    for stage in stages:
-        told, amount = each[kind_of(stage)], sizes[stage.piece_id].amount(kind_of(stage), stage.spec)
-        if amount and len(told) >= LEAST_JOBS:
-            found[stage.id] = round(median(told) * amount)
-    return found
+    return each
 
 
 def _pieces() -> dict[int, Sized]:

@@ -3,6 +3,25 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext_noop
+
+UNDER_WAY, CLOSES, FREES, PINNED, PROMISED, WAIT, CLIENT = (
+    "under way", "closes", "frees", "pinned", "promised", "wait", "client",
+)  # fmt: skip
+STAGE, PERSON, PLACE = "stage", "person", "place"
+WHY = {
+    UNDER_WAY: gettext_noop("is under way"),
+    CLOSES: gettext_noop("before this closes: %(about)s"),
+    FREES: gettext_noop("frees the clamps for %(about)s"),
+    PINNED: gettext_noop("pinned here"),
+    PROMISED: gettext_noop("promised for %(about)s"),
+    WAIT: gettext_noop("starts the longest wait: %(about)s"),
+    CLIENT: gettext_noop("the client answers by then: %(about)s"),
+}
+"""Why work stands where it does in the plan. ``about`` is a wait's title where something closes or starts,
+the number of a commission where clamps are freed, a day is promised or a client answers.
+"""
+
 
 @dataclass(frozen=True, kw_only=True)
 class PlannedWork:
@@ -52,7 +71,9 @@ class PlannedWait:
 class Finish:
     """When a commission is ready by the plan, with the days by which it is at 50, 80 and 95 %.
 
-    ``held_by`` says what keeps it: (kind, name), kind one of "stage", "person", "clamps", "place", "client".
+    ``held_by`` says what keeps it longest: (kind, name). A "stage" is named by piece and key, such as
+    "2026-014-1/sand", a "person" by id, a "wait" by title, a "client" by commission, a "place" by its word;
+    "clamps" have no name.
     ``risk_since`` is the day on which a promise came to be at risk; ``helps`` what would help most, as a key
     of ``HELPS`` with its subject.
     """

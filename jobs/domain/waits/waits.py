@@ -58,7 +58,7 @@ def start_waits(tx: CommandTransaction, route: RouteState, stage: Stage) -> bool
             continue
         since_stage = route.by_key.get(spec["since"], stage)
         since = since_stage.finished_at if since_stage.key != stage.key else tx.call.at
-        times = _times(route, since_stage, spec)
+        times = times_for(route, since_stage, spec)
         if times is None:
             continue
         append_stage(
@@ -82,7 +82,7 @@ def recalculate_wait(tx: CommandTransaction, route: RouteState, wait: Wait) -> N
     spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
     if spec is None:
         return
-    times = _times(route, route.by_key.get(spec["since"], wait.stage), spec)
+    times = times_for(route, route.by_key.get(spec["since"], wait.stage), spec)
     if times is not None and any(getattr(wait, name) != value for name, value in times.items()):
         append_stage(tx, "wait_changed", wait.stage, {"wait": wait.id, **times})
 
@@ -102,7 +102,7 @@ def end_wait(tx: CommandTransaction, wait: Wait, *, reason: str = "") -> None:
     )
 
 
-def _times(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
+def times_for(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
     """Return the seconds to ready and to closing with their basis; None where the sheet has no such time."""
     if not spec["clock"]:
         return {

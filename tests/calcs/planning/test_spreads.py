@@ -7,7 +7,16 @@ import pytest
 from scipy import stats
 
 from calcs.kit.errors import CalcError
-from calcs.planning.spreads import MEDIAN_ERROR, Interruptions, Spread, Uncertainty, spread_of, three_points
+from calcs.planning.spreads import (
+    MEDIAN_ERROR,
+    Interruptions,
+    Spread,
+    Uncertainty,
+    interruptions_of,
+    pace_of,
+    spread_of,
+    three_points,
+)
 
 LOGGED = [30, 41, 44, 52, 58, 61, 75, 90, 132]
 
@@ -70,6 +79,10 @@ def test_a_time_is_never_below_its_least() -> None:
         (lambda: Spread(median=1, least=-1), "least"),
         (lambda: Interruptions(lost_pct=61), "lost_pct"),
         (lambda: Interruptions(half_days=0), "half_days"),
+        (lambda: Interruptions(log_sd=-1), "log_sd"),
+        (lambda: interruptions_of(half_days=5, lost=6, losses=1), "half_days"),
+        (lambda: interruptions_of(half_days=5, lost=1, losses=2), "lost"),
+        (lambda: interruptions_of(half_days=5, lost=1, losses=-1), "losses"),
         (lambda: Uncertainty(job_log_sd=nan), "job_log_sd"),
     ],
 )
@@ -77,3 +90,22 @@ def test_bad_values_are_named(make, field: str) -> None:
     with pytest.raises(CalcError) as refused:
         make()
     assert refused.value.field == field and str(refused.value.value) in str(refused.value.detail)
+
+
+def test_who_is_slow_at_all_that_was_logged_is_slow_at_the_rest() -> None:
+    usual = {"sanding": 60.0, "milling": 30.0, "joints": 90.0}
+    pace = pace_of({"sanding": [90] * 200, "milling": [45] * 200, "drawing": [7]}, usual)
+    assert pace.factor == pytest.approx(1.5, rel=0.01)
+    assert pace.log_sd < 0.03
+    assert pace_of({}, usual).factor == 1
+    few = pace_of({"sanding": [90]}, usual)
+    assert 1 < few.factor < 1.5 and pace.log_sd < few.log_sd < pace_of({}, usual).log_sd
+
+
+def test_few_losses_say_little_of_how_many_come() -> None:
+    """A count of chance events is unsure by its square root (Poisson); two usual losses count too."""
+    assert interruptions_of(half_days=0, lost=0, losses=0).lost_pct == pytest.approx(4)
+    learned = interruptions_of(half_days=900, lost=96, losses=14)
+    assert learned.lost_pct == pytest.approx(10)
+    assert learned.half_days == pytest.approx(100 / 16)
+    assert learned.log_sd == pytest.approx(0.25)

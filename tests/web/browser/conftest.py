@@ -19,8 +19,9 @@ WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    here = Path(__file__).parent
     for item in items:
-        if Path(__file__).parent in item.path.parents:
+        if item.path.parent == here:
             item.add_marker(pytest.mark.needs("browser"))
 
 

@@ -82,14 +82,17 @@ def test_joint_by_joint_then_clamped_without_signal(screen: Page, work: Work, sl
 def test_clamped_can_be_taken_back_for_a_while_and_all_joints_can_be_skipped(
     screen: Page, work: Work, slow_piece: Piece
 ):
-    open_page(screen, begun(work, slow_piece, "glue-up"))
+    at = begun(work, slow_piece, "glue-up")
+    screen.clock.install()
+    open_page(screen, at)
     screen.get_by_role("button", name="All is clamped").click()
     expect(screen.locator("#knuckle")).to_be_disabled()
     screen.locator("#undo").click()
     expect(screen.locator("#knuckle")).to_contain_text("First glue on")
-    screen.wait_for_timeout(9_000)
+    screen.clock.run_for(9_000)
     assert stage_of(slow_piece, "glue-up").step == "under way"
     screen.get_by_role("button", name="All is clamped").click()
+    screen.clock.run_for(9_000)
     wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at, at_most_s=15)
     assert stage_of(slow_piece, "glue-up").closings == {}
 

@@ -25,7 +25,6 @@ from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
 from jobs.management.commands.makemessages import Command
-from jobs.management.messages import translated
 from jobs.models import Commission
 from jobs.web.kit.stored_translations import CHOSEN, LABELS, SPELLED, STANDINGS, THINGS
 from shop.settings import BASE_DIR
@@ -34,6 +33,7 @@ from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (
     LANGUAGE,
     Known,
+    every_text,
     spoken_by,
     stored,
     texts,
@@ -129,7 +129,7 @@ def test_every_choice_of_a_model_and_every_place_has_its_words():
 @pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
 def test_every_kind_of_reminder_has_its_words(kind: ReminderKind):
     """Its names, and what the bench says, are marked where its class stands."""
-    words = {one for one, _many in translated(BASE_DIR)}
+    words = {one for one, _many in every_text()}
     said = {kind.key, kind.title, str(getattr(kind, "on_bench", ""))} - {""}
     assert said - words == set()
 

@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable
+from functools import cache
 
 import pytest
 from django.conf import settings
 
-from jobs.management.messages import messages
+from jobs.management.messages import Message, messages
 
-ALL = messages(settings.BASE_DIR)
 BRITISH = re.compile(
     r"\b(colours?|grey|centres?|metres?|litres?|millimetres?|aluminium|labour|vapours?|mould\w*"
     r"|(?:label|bevel|level|cancel|travel)l(?:ed|ing)|catalogue|cheque|programme|neighbour\w*|favour\w*"
@@ -30,6 +30,11 @@ ALWAYS_MANY = {
     "%(least)s to %(most)s h",
     "Our own: %(median)s, median of %(jobs)s jobs, %(least)s to %(most)s",  # from the least count on
 }  # fmt: skip
+
+
+@cache
+def every_text() -> list[Message]:
+    return messages(settings.BASE_DIR)
 
 
 def broken(says: str) -> list[str]:
@@ -69,7 +74,7 @@ RULES: dict[str, Callable[[str], object]] = {
 def test_every_text_keeps_the_rules():
     found = {
         one.file + ": " + says: wrong
-        for one in ALL
+        for one in every_text()
         for says in (one.one, one.many)
         if (wrong := broken(says))
     }
@@ -77,13 +82,13 @@ def test_every_text_keeps_the_rules():
 
 
 def test_what_is_counted_has_a_singular():
-    alone = {one.one for one in ALL if not one.many and COUNTED.search(" ".join(one.one.split()))}
+    alone = {one.one for one in every_text() if not one.many and COUNTED.search(" ".join(one.one.split()))}
     assert alone - ALWAYS_MANY == set()
 
 
 def test_a_plural_counts():
     """A text with a plural differs from it."""
-    assert [one for one in ALL if one.many and one.one == one.many] == []
+    assert [one for one in every_text() if one.many and one.one == one.many] == []
 
 
 @pytest.mark.parametrize(

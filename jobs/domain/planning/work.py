@@ -1,0 +1,223 @@
+"""The shop's state as a planning problem: every open stage of its orders, and of its quotes as maybe."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from itertools import chain
+from typing import TypeVar
+
+from calcs.planning.problem import Job, Lag, Problem
+from calcs.planning.spreads import Uncertainty
+from jobs.core.command_cache import own_memory
+from jobs.domain.planning.problem.axis import Axis, day_span
+from jobs.domain.planning.problem.changes import NONE, Changes
+from jobs.domain.planning.problem.client import ClientDates
+from jobs.domain.planning.problem.drafting import drafted
+from jobs.domain.planning.problem.drafts import Draft, Ground, Part, is_delivery
+from jobs.domain.planning.problem.orders import WaitAhead
+from jobs.domain.planning.problem.people import People, span_of
+from jobs.domain.planning.problem.places import wet_now
+from jobs.domain.planning.problem.shop_rows import ShopRows, ground_of, read_shop
+from jobs.domain.planning.published import NotPlanned
+from jobs.domain.waits.route import RouteState
+from jobs.models import Commission
+
+K = TypeVar("K")
+V = TypeVar("V")
+WEEKS = 26
+MOST_WEEKS = 104
+FULL = 0.6
+"""Share of the working time until the horizon that work may take before the horizon is moved out."""
+NO_HOURS = "Nobody has working hours: set them, then the plan is made."
+MISSED = "its window closes before anybody has the time: sand before the next coat, or come back for it"
+FIRST_WEIGHT = 16
+"""Weight of what goes first: four times that of a promise that must be kept."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopProblem:
+    """The problem of the shop, and what its names stand for.
+
+    Attributes
+    ----------
+    problem : Problem
+        Work of accepted commissions.
+    maybe : Problem
+        Work of quoted ones alone: it takes what accepted work leaves.
+    parts : mapping
+        What each task is of.
+    waits : tuple
+        Waits that have not begun, each with the route of its piece.
+    first, last : mapping
+        By piece and stage: its first and its last task.
+    uncertainty : Uncertainty
+        Spreads of all tasks and waits.
+    not_planned : tuple
+        Stages that no plan can hold, with the words for the maker.
+    promises : mapping
+        The promised day of each commission that has one.
+    clients, people
+        Answers and agreed dates of clients; who works when.
+    trouble : str
+        Why nothing can be planned at all; empty where it can.
+    """
+
+    axis: Axis
+    now: datetime
+    problem: Problem
+    maybe: Problem
+    commissions: Mapping[str, Commission]
+    routes: Sequence[RouteState]
+    parts: Mapping[str, Part]
+    waits: tuple[tuple[RouteState, WaitAhead], ...]
+    first: Mapping[tuple[str, str], str]
+    last: Mapping[tuple[str, str], str]
+    uncertainty: Uncertainty
+    not_planned: tuple[NotPlanned, ...]
+    promises: Mapping[str, date]
+    clients: ClientDates
+    people: People
+    trouble: str = ""
+
+    def whole(self) -> Problem:
+        """Return the problem of all work, accepted and maybe."""
+        firm, maybe = self.problem, self.maybe
+        return replace(
+            firm, tasks=(*firm.tasks, *maybe.tasks), lags=(*firm.lags, *maybe.lags),
+            holds=(*firm.holds, *maybe.holds), jobs=(*firm.jobs, *maybe.jobs),
+        )  # fmt: skip
+
+    def missed(self, dropped: Iterable[Lag]) -> list[NotPlanned]:
+        """Return the windows that no plan keeps, each at the stage that comes too late for it."""
+        parts = [self.parts[lag.then] for lag in dropped]
+        return [
+            NotPlanned(commission=one.commission, piece=one.piece, stage=one.stage.key, why=MISSED)
+            for one in parts
+        ]
+
+
+def problem_of_shop(now: datetime, changes: Changes = NONE) -> ShopProblem:
+    """Return the problem of the shop as it stands, or as it would stand with some changes."""
+    with own_memory():
+        return _problem_of_shop(now, changes)
+
+
+def _problem_of_shop(now: datetime, changes: Changes) -> ShopProblem:
+    rows = read_shop(now, changes)
+    weeks = WEEKS
+    while True:
+        found = _drafted(rows, now, weeks, changes)
+        if found.load <= FULL or weeks >= MOST_WEEKS:
+            return _whole(rows, now, found, changes)
+        weeks = min(2 * weeks, MOST_WEEKS)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Drafted:
+    """The drafts of all commissions on one axis."""
+
+    ground: Ground
+    firm: list[Draft]
+    maybe: list[Draft]
+
+    @property
+    def every(self) -> list[Draft]:
+        return [*self.firm, *self.maybe]
+
+    @property
+    def load(self) -> float:
+        """Return the share of all working time until the horizon that accepted work takes."""
+        there = sum((of.usual | of.unwanted).bit_count() for of in self.ground.people.hours.values())
+        return sum(work_of(draft) for draft in self.firm) / max(there, 1)
+
+
+def work_of(draft: Draft) -> int:
+    """Return the slots that people spend on a commission."""
+    return sum(task.slots * max((len(team) for team in task.teams[:1]), default=1) for task in draft.tasks)
+
+
+def _drafted(rows: ShopRows, now: datetime, weeks: int, changes: Changes) -> _Drafted:
+    axis = Axis.begin(now, 7 * weeks)
+    ground = ground_of(rows, axis, now, changes)
+    firm: list[Draft] = []
+    maybe: list[Draft] = []
+    for one in rows.commissions:
+        is_maybe = one.step in Commission.UNDECIDED and one.number not in changes.firm
+        draft = drafted(ground, one, rows.routes_of(one), maybe=is_maybe)
+        if draft.tasks:
+            due = due_of(draft, ground) if not is_maybe else None
+            weight = 1 if is_maybe else rows.weights[one.number]
+            draft.jobs.append(job_of(draft, due=due, weight=weight, first=changes.first))
+            draft.jobs += firsts_of(draft, ground)
+        (maybe if is_maybe else firm).append(draft)
+    return _Drafted(ground=ground, firm=firm, maybe=maybe)
+
+
+def due_of(draft: Draft, ground: Ground) -> int | None:
+    """Return the slot until which a commission must be ready: the end of the work before its delivery."""
+    number, promised = draft.commission.number, ground.promised(draft.commission)
+    agreed = ground.clients.deliveries.get(number)
+    moments = [span_of(agreed)[0]] if agreed else []
+    if promised is not None:
+        begins, ends = day_span(promised, promised)
+        only_delivery = all(is_delivery(part.stage) for part in draft.parts.values())
+        moments.append(ends if only_delivery else begins)
+    return min((ground.end_before(each) for each in moments), default=None)
+
+
+def job_of(draft: Draft, *, due: int | None, weight: int, first: str) -> Job:
+    """Return a commission as a job: complete when all is ready to go out."""
+    ready = [task for task in draft.tasks if not is_delivery(draft.parts[task.key].stage)] or draft.tasks
+    keys = {task.key for task in ready}
+    followed = {lag.first for lag in draft.lags if lag.then in keys}
+    last = tuple(task.key for task in ready if task.key not in followed)
+    if draft.commission.number == first:
+        due, weight = 0, FIRST_WEIGHT
+    return Job(key=draft.commission.number, last=last, due=due, weight=weight)
+
+
+def firsts_of(draft: Draft, ground: Ground) -> list[Job]:
+    """Return the stages that are pinned to come first, each as a job that is late from now on."""
+    names = [name for name, pin in ground.pins.items() if pin.is_first and name in draft.last]
+    keys = [draft.last[name] for name in names]
+    return [Job(key=f"first:{key}", last=(key,), due=0, weight=FIRST_WEIGHT) for key in keys]
+
+
+def _whole(rows: ShopRows, now: datetime, found: _Drafted, changes: Changes) -> ShopProblem:
+    ground = found.ground
+    drafts = found.every
+    return ShopProblem(
+        axis=ground.axis, now=now, problem=_problem(ground, found.firm, rows, changes),
+        maybe=_problem(ground, found.maybe, rows, changes),
+        commissions={one.number: one for one in rows.commissions}, routes=rows.routes,
+        parts=_joined(draft.parts for draft in drafts),
+        waits=tuple(chain.from_iterable(draft.waits for draft in drafts)),
+        first=_joined(draft.first for draft in drafts), last=_joined(draft.last for draft in drafts),
+        uncertainty=Uncertainty(
+            tasks={key: part.spread for draft in drafts for key, part in draft.parts.items()},
+            lags=_joined(draft.lag_spreads for draft in drafts),
+        ),
+        not_planned=tuple(chain.from_iterable(draft.not_planned for draft in drafts)),
+        promises={one.number: day for one in rows.commissions if (day := ground.promised(one))},
+        clients=ground.clients, people=ground.people,
+        trouble="" if ground.people.hours else NO_HOURS,
+    )  # fmt: skip
+
+
+def _problem(ground: Ground, drafts: Sequence[Draft], rows: ShopRows, changes: Changes) -> Problem:
+    taken = wet_now(rows.routes, ground.axis, ground.places)
+    tasks = tuple(chain.from_iterable(draft.tasks for draft in drafts))
+    keys = {task.key for task in tasks}
+    holds = [hold for draft in drafts for hold in draft.holds]
+    return Problem(
+        horizon=ground.axis.horizon, tasks=tasks,
+        resources=(*ground.resources, *ground.places.resources(taken)),
+        lags=tuple(chain.from_iterable(draft.lags for draft in drafts)),
+        holds=(*(hold for hold in ground.held if hold.last in keys), *holds),
+        jobs=tuple(chain.from_iterable(draft.jobs for draft in drafts)),
+        unwanted=0 if changes.evenings else ground.people.unwanted,
+    )  # fmt: skip
+
+
+def _joined(each: Iterable[Mapping[K, V]]) -> dict[K, V]:
+    return {key: value for one in each for key, value in one.items()}
