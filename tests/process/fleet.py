@@ -8,7 +8,9 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import IO
 
 import psutil
@@ -25,6 +27,15 @@ from django.core.management import call_command
 call_command("migrate", verbosity=0)
 call_command("ensure_owner")
 """
+
+
+@cache
+def _database() -> bytes:
+    """Return a database with its tables and its owner, made once: the file of a new shop."""
+    with TemporaryDirectory(prefix="shop-tables-") as folder:
+        data = Path(folder)
+        Fleet(data).python("-c", TABLES)
+        return (data / "shop.sqlite3").read_bytes()
 
 
 class Fleet:
@@ -108,7 +119,11 @@ def fleet(data: Path, **env: str) -> Iterator[Fleet]:
     ships = Fleet(data, **env)
     try:
         ships.start_broker()
-        ships.python("-c", TABLES)
+        if "SHOP_DATABASE_URL" in env:
+            ships.python("-c", TABLES)
+        else:
+            (data / "shop.sqlite3").write_bytes(_database())
+            (data / "shop.sqlite3").chmod(0o600)
         yield ships
     finally:
         ships.end_all()
