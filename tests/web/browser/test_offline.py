@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import BrowserContext, Page, Playwright, Route, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Route, ViewportSize, expect
 
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.supplies import add_supply
@@ -32,14 +32,32 @@ AGE = """async (days) => {
 }"""
 """As if everything kept had been kept so many days ago."""
 Phone = Callable[[], BrowserContext]
+SIZE = ViewportSize(width=360, height=740)
+
+
+def signed_in(context: BrowserContext, person: Person, live_server: Any) -> None:
+    http = Client()
+    http.force_login(person)
+    cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
+    context.add_cookies([cookie])
 
 
 @pytest.fixture
-def phone(playwright: Playwright, live_server: Any, owner: Person, tmp_path: Path) -> Iterator[Phone]:
-    """Return a function that opens the owner's browser, each time with all that it had kept."""
+def phone(browser: Browser, live_server: Any, owner: Person) -> Iterator[BrowserContext]:
+    """Return the owner's phone."""
+    context = browser.new_context(viewport=SIZE)
+    context.set_default_timeout(8000)
+    context.new_page()
+    signed_in(context, owner, live_server)
+    yield context
+    context.set_offline(False)
+    context.close()
+
+
+@pytest.fixture
+def own_phone(playwright: Playwright, live_server: Any, owner: Person, tmp_path: Path) -> Iterator[Phone]:
+    """Return a function that opens a browser of the owner's own, each time with all that it had kept."""
     opened: list[BrowserContext] = []
-    http = Client()
-    http.force_login(owner)
 
     def open_browser() -> BrowserContext:
         if opened:
@@ -47,11 +65,10 @@ def phone(playwright: Playwright, live_server: Any, owner: Person, tmp_path: Pat
         context = playwright.chromium.launch_persistent_context(
             str(tmp_path / "phone"),
             executable_path=system.browser(),
-            viewport={"width": 360, "height": 740},
+            viewport=SIZE,
         )
         context.set_default_timeout(8000)
-        cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
-        context.add_cookies([cookie])
+        signed_in(context, owner, live_server)
         opened.append(context)
         return context
 
@@ -98,10 +115,10 @@ def told(page: Page) -> Any:
 
 
 def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
-    phone: Phone, live_server: Any, piece: Piece
+    own_phone: Phone, live_server: Any, piece: Piece
 ):
     survey, stock = (f"/pieces/{piece.number}/stages/{key}/" for key in ("survey", "stock"))
-    context = phone()
+    context = own_phone()
     page = with_worker(context, live_server, survey, stock)
     expect(page.get_by_role("button", name="Start")).to_be_hidden()  # it comes after the survey
     context.set_offline(True)
@@ -122,7 +139,7 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
     expect(page.locator("#acts").get_by_role("button", name="Finish", exact=True)).to_be_visible()
     assert kinds() == []
 
-    context = phone()  # the browser was closed and is opened again
+    context = own_phone()  # the browser was closed and is opened again
     page = at(context, "/needs-your-eye/", live_server)
     wait_until(lambda: len(kinds()) == 3)
     expect(page.get_by_text("Everything tapped on this phone has been sent.")).to_be_visible()
@@ -140,12 +157,11 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
 
 
 def test_a_stage_is_done_in_one_tap_without_signal_and_the_next_one_opens(
-    phone: Phone, live_server: Any, piece: Piece
+    phone: BrowserContext, live_server: Any, piece: Piece
 ):
     survey, stock = (f"/pieces/{piece.number}/stages/{key}/" for key in ("survey", "stock"))
-    context = phone()
-    page = with_worker(context, live_server, survey, stock)
-    context.set_offline(True)
+    page = with_worker(phone, live_server, survey, stock)
+    phone.set_offline(True)
     page.goto(live_server.url + survey)
     answer_all(page)
     page.locator("#acts").get_by_role("button", name="Done", exact=True).click()
@@ -154,7 +170,7 @@ def test_a_stage_is_done_in_one_tap_without_signal_and_the_next_one_opens(
     expect(page.locator("#acts button")).to_have_count(0)
     page.goto(live_server.url + stock)
     expect(page.locator("#acts").get_by_role("button", name="Done", exact=True)).to_be_visible()
-    context.set_offline(False)
+    phone.set_offline(False)
     wait_until(lambda: stage_of(piece, "survey").step == "done")
     done = stage_of(piece, "survey")
     assert done.minutes is None and done.started_at == done.finished_at
@@ -162,13 +178,12 @@ def test_a_stage_is_done_in_one_tap_without_signal_and_the_next_one_opens(
 
 
 def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
-    phone: Phone, live_server: Any, work: Work, piece: Piece, maker: Person
+    phone: BrowserContext, live_server: Any, work: Work, piece: Piece, maker: Person
 ):
     other = work.accepted()
     survey, elsewhere = f"/pieces/{piece.number}/stages/survey/", f"/pieces/{other.number}/stages/survey/"
-    context = phone()
-    page = with_worker(context, live_server, survey, elsewhere, "/needs-your-eye/")
-    context.set_offline(True)
+    page = with_worker(phone, live_server, survey, elsewhere, "/needs-your-eye/")
+    phone.set_offline(True)
     page.goto(live_server.url + survey)
     page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(page.locator(".kept-tap")).to_have_count(1)
@@ -181,7 +196,7 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(told(page)).to_contain_text("3 taps wait")
     page.goto(live_server.url + "/needs-your-eye/")
-    context.set_offline(False)
+    phone.set_offline(False)
     shops_own(page)
     expect(page.locator("#eye > li")).to_have_count(1)
     wait_until(lambda: stage_of(other, "survey").step == "under way")
@@ -210,13 +225,13 @@ def started_without_signal(context: BrowserContext, live_server: Any, survey: st
 
 
 def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
-    phone: Phone, live_server: Any, piece: Piece, maker: Person
+    phone: BrowserContext, live_server: Any, piece: Piece, maker: Person
 ):
-    survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
-    page = started_without_signal(context, live_server, survey)
+    survey = f"/pieces/{piece.number}/stages/survey/"
+    page = started_without_signal(phone, live_server, survey)
     start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
     with page.expect_navigation():  # the page reloads by itself
-        context.set_offline(False)
+        phone.set_offline(False)
     expect(page.get_by_role("button", name="Finish")).to_be_visible()
     page.get_by_role("link", name="Needs your eye: 1").click()
     expect(page.locator("#eye")).to_contain_text(f"Already done by {maker} at ")
@@ -228,18 +243,17 @@ def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
 
 @pytest.mark.long
 def test_open_commissions_are_read_without_ever_having_been_opened(
-    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+    phone: BrowserContext, live_server: Any, work: Work, slow_piece: Piece
 ):
     in_clamps(work, slow_piece, minutes=40)
     commission = f"/commissions/{slow_piece.commission.number}/"
-    context = phone()
-    page = with_worker(context, live_server)
+    page = with_worker(phone, live_server)
     wait_until(lambda: f"/pieces/{slow_piece.number}/stages/scrape/" in page.evaluate(KEPT))
     assert commission in page.evaluate(KEPT)
-    context.set_offline(True)
+    phone.set_offline(True)
     page.goto(live_server.url + commission)
     expect(told(page)).to_contain_text("No signal. This page is as of")
-    expect(page.locator(".glue").first).to_be_visible()
+    expect(page.locator(".waits .bar").first).to_be_visible()
     assert too_wide(page) <= 0 and barriers(page) == []
     page.goto(live_server.url + "/")
     page.locator(".line summary").first.click()
@@ -247,18 +261,17 @@ def test_open_commissions_are_read_without_ever_having_been_opened(
     expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
     page.goto(live_server.url + "/clients/")
     expect(page.get_by_role("heading", name="No signal")).to_be_visible()
-    context.set_offline(False)
+    phone.set_offline(False)
     expect(page.get_by_role("heading", name="Clients")).to_be_visible()
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
 
 
 @pytest.mark.long
 def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
-    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+    phone: BrowserContext, live_server: Any, work: Work, slow_piece: Piece
 ):
     in_clamps(work, slow_piece, minutes=40)
-    context = phone()
-    page = at(context, "/", live_server)
+    page = at(phone, "/", live_server)
     page.route("**/reminders/answer/", lambda route: route.abort("connectionrefused"))
     page.locator(".line summary").first.click()
     page.get_by_role("button", name="Seen").first.click()  # the phone believes that there is signal
@@ -270,35 +283,36 @@ def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
     expect(told(page)).to_contain_text("Sent by now: Answered.")
     page.get_by_text("Take a picture").click()
-    context.set_offline(True)
+    phone.set_offline(True)
     page.locator("[name=words]").fill("squeeze-out along the third joint")
     page.get_by_role("button", name="Keep the picture").click()
     expect(told(page)).to_contain_text("this cannot wait on the phone")
     expect(page.locator("[name=words]")).to_have_value("squeeze-out along the third joint")
 
 
-def test_what_was_kept_goes_when_its_person_signs_out(phone: Phone, live_server: Any, piece: Piece):
-    page = with_worker(phone(), live_server, f"/commissions/{piece.commission.number}/", "/me/")
+def test_what_was_kept_goes_when_its_person_signs_out(phone: BrowserContext, live_server: Any, piece: Piece):
+    page = with_worker(phone, live_server, f"/commissions/{piece.commission.number}/", "/me/")
     assert page.evaluate(KEPT) != []
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
     assert page.evaluate(KEPT) == []
 
 
-def test_what_was_kept_goes_when_the_session_is_over(phone: Phone, live_server: Any, piece: Piece):
-    context = phone()
-    page = with_worker(context, live_server, f"/commissions/{piece.commission.number}/")
+def test_what_was_kept_goes_when_the_session_is_over(phone: BrowserContext, live_server: Any, piece: Piece):
+    page = with_worker(phone, live_server, f"/commissions/{piece.commission.number}/")
     assert page.evaluate(KEPT) != []
-    context.clear_cookies(name="sessionid")
+    phone.clear_cookies(name="sessionid")
     page.reload()
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
     wait_until(lambda: page.evaluate(KEPT) == [])
 
 
-def test_what_was_kept_goes_after_two_weeks_out_of_touch(phone: Phone, live_server: Any, piece: Piece):
-    context, at_it = phone(), f"/commissions/{piece.commission.number}/"
-    page = with_worker(context, live_server, at_it)
-    context.set_offline(True)
+def test_what_was_kept_goes_after_two_weeks_out_of_touch(
+    phone: BrowserContext, live_server: Any, piece: Piece
+):
+    at_it = f"/commissions/{piece.commission.number}/"
+    page = with_worker(phone, live_server, at_it)
+    phone.set_offline(True)
     page.evaluate(AGE, 13)
     page.reload()
     expect(page.locator("body[data-kept]")).to_be_attached()
@@ -309,11 +323,10 @@ def test_what_was_kept_goes_after_two_weeks_out_of_touch(phone: Phone, live_serv
 
 
 def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
-    phone: Phone, live_server: Any, piece: Piece
+    phone: BrowserContext, live_server: Any, piece: Piece
 ):
-    context = phone()
-    page = at(context, f"/pieces/{piece.number}/stages/survey/", live_server)
-    context.clear_cookies(name="sessionid")
+    page = at(phone, f"/pieces/{piece.number}/stages/survey/", live_server)
+    phone.clear_cookies(name="sessionid")
     page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
     expect(told(page)).to_contain_text("One tap waits on this phone. Sign in, and they are sent.")
     page.reload()
@@ -325,13 +338,12 @@ def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
 
 @pytest.mark.long
 def test_a_glue_up_started_without_signal_is_timed_without_it(
-    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+    phone: BrowserContext, live_server: Any, work: Work, slow_piece: Piece
 ):
     at_the_glue(work, slow_piece)
     glue_up = f"/pieces/{slow_piece.number}/stages/glue-up/"
-    context = phone()
-    page = with_worker(context, live_server, f"{glue_up}now/", glue_up)
-    context.set_offline(True)
+    page = with_worker(phone, live_server, f"{glue_up}now/", glue_up)
+    phone.set_offline(True)
     page.locator("#work").get_by_label("Shop temperature", exact=True).fill("68")
     answer_all(page)
     page.locator("#acts").get_by_role("button", name="Start", exact=True).click()
@@ -341,7 +353,7 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     page.get_by_role("button", name="All is clamped").click()
     clamped = timezone.now()
     expect(page.locator("#says")).to_contain_text("kept on this phone", timeout=12_000)
-    context.set_offline(False)
+    phone.set_offline(False)
     wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at)
     assert abs(stage_of(slow_piece, "glue-up").finished_at - clamped) < timedelta(seconds=3)
     expect(page.get_by_text("Fill in: glue lot, Desk top")).to_be_visible()
@@ -350,15 +362,12 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
 
 @pytest.mark.long
 def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
-    phone: Phone, live_server: Any, piece: Piece, maker: Person
+    phone: BrowserContext, live_server: Any, piece: Piece, maker: Person
 ):
-    survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
-    page = started_without_signal(context, live_server, survey)
-    http = Client()
-    http.force_login(maker)
-    cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
-    context.add_cookies([cookie])
-    context.set_offline(False)  # the page is still the owner's, the login is the maker's
+    survey = f"/pieces/{piece.number}/stages/survey/"
+    page = started_without_signal(phone, live_server, survey)
+    signed_in(phone, maker, live_server)
+    phone.set_offline(False)  # the page is still the owner's, the login is the maker's
     expect(told(page)).to_contain_text("Sign in, and they are sent.")
     page.goto(live_server.url + survey)
     expect(told(page)).to_contain_text("Of somebody else 1 wait here until that person signs in.")
@@ -377,8 +386,8 @@ def test_whatever_takes_over_a_second_says_so(screen: Page, piece: Piece):
     expect(screen.locator(".busy")).to_be_hidden()
 
 
-def test_the_shop_can_be_put_on_the_home_screen(phone: Phone, live_server: Any):
-    context = phone()
+def test_the_shop_can_be_put_on_the_home_screen(own_phone: Phone, live_server: Any):
+    context = own_phone()
     page = with_worker(context, live_server)
     session = context.new_cdp_session(page)
     manifest = session.send("Page.getAppManifest")
@@ -390,14 +399,13 @@ def test_the_shop_can_be_put_on_the_home_screen(phone: Phone, live_server: Any):
 
 
 def test_what_is_typed_at_the_bench_waits_and_lands_with_its_time(
-    phone: Phone, live_server: Any, work: Work, piece: Piece
+    phone: BrowserContext, live_server: Any, work: Work, piece: Piece
 ):
     add_supply(work.call(), kind="glue", name="Slow wood glue", level="full")
     shelf = f"/stock/supplies/{Supply.objects.get().id}/"
     note = f"/pieces/{piece.number}/stages/survey/note/"
-    context = phone()
-    page = with_worker(context, live_server, "/climate/", shelf, note)
-    context.set_offline(True)
+    page = with_worker(phone, live_server, "/climate/", shelf, note)
+    phone.set_offline(True)
     page.get_by_label("What the next one should know").fill("Measure the stair first.")
     page.get_by_role("button", name="Keep the note").click()
     expect(page.locator(".kept-tap")).to_contain_text("A note for next time")
@@ -416,7 +424,7 @@ def test_what_is_typed_at_the_bench_waits_and_lands_with_its_time(
         expect(page.locator(".kept-tap")).to_have_count(n)
     expect(told(page)).to_contain_text("5 taps wait")
     typed = timezone.now()
-    context.set_offline(False)
+    phone.set_offline(False)
     wait_until(lambda: Supply.objects.get().level == "empty")
     assert [str(r.temp_c) for r in Reading.objects.order_by("at")] == ["18.89", "20.00"]
     moments = [

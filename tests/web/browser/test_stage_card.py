@@ -9,6 +9,8 @@ from tests.web.browser.conftest import barriers, open_page, too_wide
 
 SCREEN = {"width": 390, "height": 844}
 TWO_SCREENS = 2 * SCREEN["height"]
+LONG, OTHERS = pytest.mark.long, ("survey", "rough-mill", "rip", "seal-1")
+"""The usual run measures their cards in the whole order, before they are worked."""
 
 
 @pytest.fixture
@@ -23,7 +25,7 @@ def piece(work: Work) -> Piece:
     return work.accepted(**QUICK)
 
 
-@pytest.mark.parametrize("key", ["survey", "rough-mill", "rip", "glue-up", "seal-1", "deliver"])
+@pytest.mark.parametrize("key", ["glue-up", "deliver", *(pytest.param(key, marks=LONG) for key in OTHERS)])
 def test_it_is_under_two_screens_before_and_while_it_is_worked(
     phone: Page, work: Work, piece: Piece, key: str
 ):
