@@ -159,15 +159,19 @@ def take(rows: list[list[int]], row: int, capacity: int, units: int, first: int,
         changed[first // CHUNK] |= ((1 << (last - first)) - 1) << (first % CHUNK)
         rows[row] = changed
         return
+    levels = range(row + capacity - 1, row - 1, -1)
     for part in range(first // CHUNK, (last - 1) // CHUNK + 1):
         from_slot, to_slot = max(0, first - part * CHUNK), min(CHUNK, last - part * CHUNK)
         span = ((1 << (to_slot - from_slot)) - 1) << from_slot
-        for level in range(row + capacity - 1, row - 1, -1):
-            added = span if level - units < row else rows[level - units][part] & span
-            if added & ~rows[level][part]:
-                changed = rows[level].copy()
-                changed[part] |= added
-                rows[level] = changed
+        for level in levels:
+            below = level - units
+            added = span if below < row else rows[below][part] & span
+            if added:
+                now = rows[level][part]
+                if now | added != now:
+                    changed = rows[level].copy()
+                    changed[part] = now | added
+                    rows[level] = changed
 
 
 def jobs_of(problem: Problem) -> Mapping[str, int]:

@@ -137,13 +137,13 @@ class Placing:
         used where ``evenings`` allows it, and by a task that has no other.
         """
         self.evenings = evenings
-        floors = {task: self.floors[task] for task in cluster.tasks}
         if len(cluster.tasks) == 1:
-            return self._place_one(book, cluster.tasks[0], floors)
+            return self._place_one(book, cluster.tasks[0])
+        floors = {task: self.floors[task] for task in cluster.tasks}
         return _Whole(self, book, cluster, floors).place()
 
-    def _place_one(self, book: Bookings, task: int, floors: dict[int, int]) -> NoRoom | None:
-        start, option = self.fit(book, task, floors[task])
+    def _place_one(self, book: Bookings, task: int) -> NoRoom | None:
+        start, option = self.fit(book, task, self.floors[task])
         if option is None:
             return NoRoom(task)
         for other, wait, _, _ in self.model.limits[task]:
