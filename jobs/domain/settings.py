@@ -56,6 +56,7 @@ DEFAULTS: dict[str, Any] = {
     "profit_as": "markup",
     "quote_valid_days": 30,
     "quote_follow_up_days": 5,
+    "promise_margin_days": 2,
     "quote_included": list(INCLUDED),
     "quote_excluded": list(EXCLUDED),
     "lumber_prices": {},

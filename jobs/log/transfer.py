@@ -33,15 +33,17 @@ from jobs.models import (
     OutboxMessage,
     Person,
     PrivateText,
+    PromiseTold,
     PushAddress,
     Reading,
     ReminderPreference,
+    StagePlanned,
     Token,
 )
 
 M = TypeVar("M", bound=models.Model)
-FORM, READABLE = 2, (1, 2)
-"""Version of the folder's form: the second has readings."""
+FORM, READABLE = 3, (1, 2, 3)
+"""Version of the folder's form: the second has readings, the third what plans told."""
 LOG, PRIVATE = "log.jsonl", "private.jsonl"
 BESIDE: dict[str, type[models.Model]] = {
     PRIVATE: PrivateText,
@@ -55,9 +57,14 @@ BESIDE: dict[str, type[models.Model]] = {
     "push.jsonl": PushAddress,
     "calendar.jsonl": CalendarEntry,
     "links.jsonl": ClientLink,
+    "promises.jsonl": PromiseTold,
+    "planned.jsonl": StagePlanned,
 }
 """Files of the tables outside the log; people come before their tokens."""
-SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2, "links.jsonl": 2}
+SINCE = {
+    "readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2, "links.jsonl": 2,
+    "promises.jsonl": 3, "planned.jsonl": 3,
+}  # fmt: skip
 NUMBERED_ANEW = (
     Token,
     CommandKey,
@@ -68,6 +75,8 @@ NUMBERED_ANEW = (
     PushAddress,
     CalendarEntry,
     ClientLink,
+    PromiseTold,
+    StagePlanned,
 )
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"

@@ -10,6 +10,7 @@ from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, PaperSending, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
 from jobs.models.planning import Appointment, PlanOfDay, PlanPin, PublishedPlan
+from jobs.models.promising import PromiseRisk, PromiseTold, StagePlanned
 from jobs.models.reminders import (
     SAFETY_TASK,
     Channel,
@@ -68,6 +69,8 @@ __all__ = [
     "PlanPin",
     "PriceLine",
     "PrivateText",
+    "PromiseRisk",
+    "PromiseTold",
     "PublishedPlan",
     "PushAddress",
     "Reading",
@@ -79,6 +82,7 @@ __all__ = [
     "Sheet",
     "ShopProfile",
     "Stage",
+    "StagePlanned",
     "Supply",
     "Token",
     "Wait",

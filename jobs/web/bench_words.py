@@ -47,6 +47,7 @@ WHY = {
 ICONS = {
     "client asked": "mail", "client approved": "ok", "client said yes": "ok", "client said no": "stop",
     "promise at risk": "flag",
+    "promise off plan": "flag",
     "client not told": "mail", "deliver tomorrow": "truck", "payment due": "money", "supply low": "drop",
     "quote unanswered": "mail",
     "too cold": "air", "window opens": "half", "window closes soon": "wedge",

@@ -22,7 +22,7 @@ from jobs.web.climate import climate
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, drawings, pieces, wood
-from jobs.web.planning import dates, day_sheet
+from jobs.web.planning import dates, day_sheet, learned, promise
 from jobs.web.stages import (
     equipment,
     glue_up,
@@ -257,6 +257,11 @@ urlpatterns = [
     path("sheets/wood/", product_sheets.new_wood, name="new-wood"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
+    path("plan/promise/", promise.promise, name="plan-promise"),
+    path("plan/promise/make/", promise.make_promise, name="make-promise"),
+    path("plan/promise/proposal/<str:number>/", promise.proposal, name="promise-proposal"),
+    path("plan/what-if/", promise.what_if, name="what-if"),
+    path("plan/learned/", learned.learned, name="plan-learned"),
     path("plan/", dates.plan, name="plan"),
     path("plan/dates/new/", dates.new, name="new-date"),
     path("plan/dates/<int:key>/", dates.date, name="date"),

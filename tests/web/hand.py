@@ -218,6 +218,7 @@ class Hand:
             "indoor_c": self.one(["5", "21"], ODD_NUMBERS), "hourly_rate": str(self.number()),
             "people_at_hand": self.one([1, 2, 4], ODD_COUNTS), "quote_valid_days": self.one([1, 30],
             ODD_COUNTS), "quote_follow_up_days": self.one([0, 5], ODD_COUNTS),
+            "promise_margin_days": self.one([0, 2], ODD_COUNTS),
             "invoice_due_days": self.one([0, 14], ODD_COUNTS), "keep_papers_years": self.one([0, 10],
             ODD_COUNTS),
             "tell_client_days": self.one([0, 14], ODD_COUNTS), "closing_time": self.one(["17:30", "00:00"],

@@ -54,6 +54,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "profit_pct": ("0", "1000", "profit"),
     "quote_valid_days": ("1", "365", "days that a quote holds"),
     "quote_follow_up_days": ("0", "365", "days after which to ask again about a quote"),
+    "promise_margin_days": ("0", "60", "working days of margin on a promise"),
     "people_at_hand": ("1", "10", "people who can lift and glue up together"),
     "interruptions_pct": ("0", "80", "share of the week that goes to other things"),
 }
@@ -66,7 +67,7 @@ LONGEST_TERMS = 4000
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate", "hour_cost", "helper_hour_cost")
 WHOLE = (
     "keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "quote_follow_up_days",
-    "people_at_hand",
+    "people_at_hand", "promise_margin_days",
 )  # fmt: skip
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {

@@ -2,12 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -76,7 +78,8 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
     found = lookups.commission(number)
     before = found.offers.filter(kind=Offer.Kind.QUOTE).first()
     if before is not None and request.method == "GET":
-        return redirect("web:write-offer", before.number)
+        query = request.GET.urlencode()
+        return redirect(reverse("web:write-offer", args=[before.number]) + (f"?{query}" if query else ""))
     pieces, units, known = _pieces(found), units_of(request.user), rates()
     own = tuple(p for p, (piece, _label) in pieces.items() if offered(piece, known))
     asked = Asked(own=own if settings()["hourly_rate"] is not None else ())
@@ -87,7 +90,7 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
         commission=found, is_quote=True, basis=basis, tax=usual, title=_("Quote"),
         lines=[vars(line) for line in lines],
         usual={
-            "promise_on": found.promise_on, "valid_days": shop["quote_valid_days"],
+            "promise_on": _chosen_day(request) or found.promise_on, "valid_days": shop["quote_valid_days"],
             "deposit_pct": number_words(shop["deposit_pct"]), **quoted_lists(shop),
         },
         hours={f"own/{number}": True for number in asked.own},
@@ -97,6 +100,14 @@ def new_quote(request: SignedIn, number: str) -> HttpResponse:
         ),
     )  # fmt: skip
     return _page(request, start, pieces)
+
+
+def _chosen_day(request: SignedIn) -> date | None:
+    """Return the day that was chosen on the page of the plan, which the address holds."""
+    try:
+        return date.fromisoformat(request.GET.get("promise_on", ""))
+    except ValueError:
+        return None
 
 
 @owner
@@ -119,6 +130,7 @@ def write(request: SignedIn, offer: str) -> HttpResponse:
     found = lookups.offer(offer)
     content, is_quote = content_of(found), found.kind == Offer.Kind.QUOTE
     usual = {name: getattr(content, name) for name in (*TEXTS, "promise_on", "valid_days")}
+    usual["promise_on"] = _chosen_day(request) or usual["promise_on"]
     usual["deposit_pct"] = number_words(content.deposit_pct)
     usual["deposit_sum"] = number_words(content.deposit_sum)
     start = Start(

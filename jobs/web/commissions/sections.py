@@ -1,5 +1,6 @@
 """The sections of a commission: work, piece, money, history; its client's is in the room of clients."""
 
+from datetime import datetime
 from typing import Any
 
 from django.http import HttpResponse
@@ -10,10 +11,13 @@ from django.views.decorators.http import require_safe
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.overviews.commission import commission_view
+from jobs.domain.planning.publishing import current
+from jobs.domain.promising.risks import risk_of
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
 from jobs.domain.stock.product_sheets import products
 from jobs.domain.stock.queries import boards_of
 from jobs.models import Event
+from jobs.web.commissions.expected import expected_words
 from jobs.web.commissions.history import MILESTONES, by_day, event_rows, names_of_people
 from jobs.web.commissions.shown import section, slim_section, state_of
 from jobs.web.commissions.watch import to_watch
@@ -44,8 +48,23 @@ def work(request: SignedIn, number: str) -> HttpResponse:
         for wait in piece["waits"]
     ]
     context["axis"] = wait_axis(cards, now) if cards else None
+    context["plan"] = _planned(context["commission"], now)
     context["commission"]["watch"] = to_watch(context["commission"], context["told_at"], now)
     return render(request, "web/commissions/commission.html", context)
+
+
+def _planned(commission: Words, now: datetime) -> Words | None:
+    """Return when a commission is expected by the plan, in words; None where the plan has none of it."""
+    plan, number = current(), commission["number"]
+    finish = next((one for one in plan.finishes if one.commission == number), None) if plan else None
+    if finish is None:
+        return None
+    stages = {
+        f"{piece['number']}/{stage['key']}": stage["title"]
+        for piece in commission["pieces"]
+        for stage in piece["stages"]
+    }
+    return expected_words(finish, risk_of(number), stages, timezone.localtime(now).date())
 
 
 @worker

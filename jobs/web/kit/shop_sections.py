@@ -70,6 +70,7 @@ ACCOUNT_LISTS: dict[str, tuple[Text, Text]] = {
 HINTS: dict[str, Text] = {
     "interruptions_pct": gettext_lazy("Sweeping, sharpening, the phone; the plan leaves it free"),
     "quote_follow_up_days": gettext_lazy("0 for never"),
+    "promise_margin_days": gettext_lazy("A quote proposes the 8 in 10 day and these on top"),
     "winter_rh_pct": gettext_lazy("Heated houses in a cold winter read 15 to 25"),
     "price_per_board_foot": gettext_lazy("Of every wood that has no price below"),
     "keep_papers_years": gettext_lazy("Of a client who was forgotten"),
@@ -129,6 +130,7 @@ SECTIONS: dict[str, tuple[Text, Text, tuple[str, ...]]] = {
             "deposit_before_wood",
             "quote_valid_days",
             "quote_follow_up_days",
+            "promise_margin_days",
         ),
     ),
     "quotes": (

@@ -61,6 +61,7 @@ SUFFIXES = {
     "helper_hour_cost": "",
     "quote_valid_days": gettext_lazy("days"),
     "quote_follow_up_days": gettext_lazy("days"),
+    "promise_margin_days": gettext_lazy("days"),
     "people_at_hand": "",
 }
 MACHINES = {

@@ -1,0 +1,98 @@
+"""When a commission is expected by the plan, in words: its range, what holds it up, what would help."""
+
+from datetime import date
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from jobs.domain.planning.published import CLIENT, CLAMPS, PERSON, PLACE, STAGE, WAIT, Finish
+from jobs.domain.promising.helps import CLAMPS as RENT
+from jobs.domain.promising.helps import EVENINGS, FIRST, SATURDAY
+from jobs.domain.promising.risks import NOTHING
+from jobs.models import PromiseRisk
+from jobs.web.kit.formatting import plain_day_words
+
+Words = dict[str, Any]
+WOULD_HELP = {
+    EVENINGS: gettext_lazy("Work the evenings that may be worked."),
+    SATURDAY: gettext_lazy("Work the next Saturday mornings: %(about)s in all."),
+    RENT: gettext_lazy("Rent %(about)s clamps."),
+    FIRST: gettext_lazy("Put it before all others."),
+    NOTHING.rstrip(":"): gettext_lazy("Nothing small helps. Agree on another day with the client."),
+}
+"""What to do about a promise at risk, by the kind of change that helps."""
+
+
+def expected_words(finish: Finish, risk: PromiseRisk | None, stages: dict[str, str], today: date) -> Words:
+    """Return when a commission is expected, its range and its days in hand; ``stages`` are titles by name."""
+    first, last = finish.in_half or finish.ready_on, finish.in_nineteen_of_twenty
+    return {
+        "day": first,
+        "range": _range(finish, today),
+        "in_hand": _in_hand(finish),
+        "bar": _bar(first, last, finish.promised, today),
+        "held_by": held_words(finish.held_by, stages),
+        "risk": _risk(risk, today) if risk else None,
+        "what_if": reverse("web:what-if") + f"?first={finish.commission}",
+    }
+
+
+def _range(finish: Finish, today: date) -> str:
+    """Return the days between which it is ready in most cases."""
+    if finish.in_eight_of_ten is None or finish.in_nineteen_of_twenty is None:
+        return ""
+    said = {
+        "usual": plain_day_words(finish.in_eight_of_ten, today),
+        "sure": plain_day_words(finish.in_nineteen_of_twenty, today),
+    }
+    return _("8 times in 10 by %(usual)s, 19 times in 20 by %(sure)s") % said
+
+
+def _in_hand(finish: Finish) -> str:
+    """Return the days from the 8 in 10 day to the promise; how many are missing where it is passed."""
+    if finish.promised is None:
+        return ""
+    days = (finish.promised - (finish.in_eight_of_ten or finish.ready_on)).days
+    if days < 0:
+        return ngettext("%(days)s day is missing", "%(days)s days are missing", -days) % {"days": -days}
+    return ngettext("%(days)s day in hand", "%(days)s days in hand", days) % {"days": days}
+
+
+def _bar(first: date, last: date | None, promised: date | None, today: date) -> Words | None:
+    """Return the range and the promise in days from today, on one scale."""
+    if last is None or first < today:
+        return None
+    ends = [(day - today).days for day in (last, promised or last)]
+    return {
+        "a": (first - today).days,
+        "b": (last - today).days + 1,
+        "promised": (promised - today).days if promised and promised >= today else None,
+        "span": max(*ends, 1) * 1.06,
+    }
+
+
+def held_words(held: tuple[str, str], stages: dict[str, str]) -> str:
+    """Return what keeps a commission longest; empty where nothing stands out."""
+    kind, name = held
+    words = {
+        STAGE: stages.get(name, ""),
+        WAIT: name,
+        PERSON: _("free hands"),
+        CLAMPS: _("free clamps"),
+        PLACE: _("a free place: %(place)s") % {"place": name},
+        CLIENT: _("an answer of the client"),
+    }
+    return str(words.get(kind, ""))
+
+
+def _risk(risk: PromiseRisk, today: date) -> Words:
+    kind, _colon, about = risk.helps.partition(":")
+    since = risk.at_risk_since.date() if risk.at_risk_since else today
+    helps = WOULD_HELP.get(kind)
+    return {
+        "since": plain_day_words(since, today),
+        "day": plain_day_words(risk.in_eight_of_ten, today),
+        "helps": str(helps) % {"about": about} if helps else _("What would help is being worked out."),
+    }
