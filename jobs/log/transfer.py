@@ -66,18 +66,9 @@ SINCE = {
     "promises.jsonl": 3, "planned.jsonl": 3,
 }  # fmt: skip
 NUMBERED_ANEW = (
-    Token,
-    CommandKey,
-    Delivery,
-    OutboxMessage,
-    Reading,
-    ReminderPreference,
-    PushAddress,
-    CalendarEntry,
-    ClientLink,
-    PromiseTold,
-    StagePlanned,
-)
+    Token, CommandKey, Delivery, OutboxMessage, Reading, ReminderPreference, PushAddress, CalendarEntry,
+    ClientLink, PromiseTold, StagePlanned,
+)  # fmt: skip
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
 MOST_NAMED = 5

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("jobs", "0020_working_time"),
+        ("jobs", "0021_plan"),
     ]
 
     operations = [

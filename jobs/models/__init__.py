@@ -9,8 +9,15 @@ from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead
 from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, PaperSending, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
-from jobs.models.planning import Appointment, PlanOfDay, PlanPin, PublishedPlan
-from jobs.models.promising import PromiseRisk, PromiseTold, StagePlanned
+from jobs.models.planning import (
+    Appointment,
+    PlanOfDay,
+    PlanPin,
+    PromiseRisk,
+    PromiseTold,
+    PublishedPlan,
+    StagePlanned,
+)
 from jobs.models.reminders import (
     SAFETY_TASK,
     Channel,

@@ -24,6 +24,7 @@ from jobs.domain.pieces.shop_changes import FOLLOW_SHOP
 from jobs.domain.planning import publishing
 from jobs.domain.quoting.sending import ACCEPTED, QUOTE
 from jobs.domain.reminders import projection
+from jobs.domain.reminders.promise_risks import HELP_PROMISE, help_promise
 from jobs.log.commands import CommandContext
 from jobs.log.outbox import change, has_come, put_off, take
 from jobs.models import OutboxMessage, PaperSending
@@ -118,5 +119,6 @@ def _follow_shop(what: str, now: datetime) -> None:
 DO = {
     RENDER: _render, SEND_UPDATE: _send_update, SEND_PAPER: _send_paper, REMOVE_FILE: _remove_file,
     CLEAR_TRACES: _clear_traces, ESTIMATE: _estimate, FOLLOW_SHOP: _follow_shop,
+    HELP_PROMISE: help_promise,
 }  # fmt: skip
 """The function for each kind of outbox message."""

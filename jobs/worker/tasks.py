@@ -13,7 +13,7 @@ from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
 from jobs.domain.overviews import service_health
 from jobs.domain.planning import publishing
-from jobs.domain.reminders import calendar, delivery
+from jobs.domain.reminders import calendar, delivery, promise_risks
 from jobs.log import database_damage
 from jobs.worker import outbox
 
@@ -51,7 +51,9 @@ def do_effects() -> None:
 @shared_task(name="jobs.tasks.plan")
 def plan() -> None:
     """Make the plan again where one is due, apart from the sweep: reminders must not wait for it."""
-    publishing.keep_up(timezone.now())
+    now = timezone.now()
+    if publishing.keep_up(now):
+        promise_risks.follow_plan(now)
 
 
 @shared_task(name="jobs.tasks.thin_readings")

@@ -72,6 +72,12 @@ def moved_since(day: date) -> list[Moved]:
     return moves(was, said) if said and was else []
 
 
+def present_starts(axis: Axis) -> dict[str, int]:
+    """Return the published start of each task on an axis [slot]; empty without a plan."""
+    row = PublishedPlan.objects.filter(id=THE_ROW).first()
+    return _starts(row, axis) if row else {}
+
+
 def ask() -> None:
     """Ask for another plan for a reason that is no event: estimates that moved with the air."""
     PublishedPlan.objects.filter(id=THE_ROW).update(is_wanted=True)

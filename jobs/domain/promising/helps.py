@@ -1,4 +1,4 @@
-"""What would help a promise: small changes are tried, and the smallest that keeps it is told."""
+"""What would help a promise: small changes are tried, and the smallest that keeps it is found."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -42,7 +42,7 @@ def what_helps(plan: Tried, commission: str, day: date, *, base: Changes | None 
     """Return the smallest change by which a commission is ready by a day; None where none of them does.
 
     Evenings that may be worked come first, then Saturdays, a rented set of clamps, and this one first. A
-    change that breaks another promise is told only where no other helps.
+    change that breaks another promise counts only where no other helps.
     """
     breaking: Help | None = None
     for kind, about, changes in _tries(plan, commission, base or Changes()):

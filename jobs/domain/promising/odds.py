@@ -4,15 +4,15 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from calcs.planning.chance import Chance
 from django.utils import timezone
 
+from calcs.planning.chance import Chance
 from jobs.core.errors import NotYet
+from jobs.domain.planning.plan_ranges import EIGHT_OF_TEN, HALF, NINETEEN_OF_TWENTY
 from jobs.domain.planning.problem.axis import Axis
 from jobs.domain.settings import settings
 from jobs.domain.working_time.open_hours import open_spans, person_ids
 
-HALF, EIGHT_OF_TEN, NINETEEN_OF_TWENTY = 0.5, 0.8, 0.95
 LONGEST_CLOSED = timedelta(days=60)
 """How far a working day is looked for."""
 
@@ -41,16 +41,12 @@ def odds_of(chance: Chance, axis: Axis) -> Odds:
                 "the plan does not reach so far", field="commission", value="",
                 allowed=f"what is ready before {axis.last_day}",
             )  # fmt: skip
-        return _day(axis, slot)
+        return axis.day(slot)
 
     return Odds(
         in_half=by(HALF), in_eight_of_ten=by(EIGHT_OF_TEN), in_nineteen_of_twenty=by(NINETEEN_OF_TWENTY),
-        runs=dict(Counter(_day(axis, end) for end in chance.ends)),
+        runs=dict(Counter(axis.day(end) for end in chance.ends)),
     )  # fmt: skip
-
-
-def _day(axis: Axis, slot: int) -> date:
-    return timezone.localtime(axis.moment(slot)).date()
 
 
 def with_margin(day: date) -> date:

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from calcs.planning.chance import chances
 from django.utils import timezone
 
+from calcs.planning.chance import chances
 from calcs.planning.problem import SLOT_MINUTES
 from jobs.core.errors import NotYet
 from jobs.domain.planning.plan_why import Reasons

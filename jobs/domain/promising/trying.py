@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from calcs.planning.due_date_plan import due_date_plan
-from calcs.planning.repair import repair
-from calcs.planning.search import search
 from django.utils import timezone
 
+from calcs.planning.due_date_plan import due_date_plan
 from calcs.planning.problem import Plan, Problem
+from calcs.planning.repair import repair
+from calcs.planning.search import search
 from jobs.core.errors import NotYet
 from jobs.domain.planning.problem.changes import NONE, Changes
 from jobs.domain.planning.problem.drafts import is_delivery
@@ -66,7 +66,7 @@ def tried(now: datetime, changes: Changes = NONE, *, start: Plan | None = None, 
 
 
 def present_plan(shop: ShopProblem) -> Plan:
-    """Return the published plan as it stands in a problem of the shop; that by due date without one."""
+    """Return the published plan, moved into a problem of the shop; the plan by due date without one."""
     starts = present_starts(shop.axis)
     if not starts:
         return due_date_plan(shop.problem)

@@ -7,7 +7,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from jobs.domain.planning.published import CLIENT, CLAMPS, PERSON, PLACE, STAGE, WAIT, Finish
+from jobs.domain.planning.problem.places import CLAMPS
+from jobs.domain.planning.published import CLIENT, PERSON, PLACE, STAGE, WAIT, Finish
 from jobs.domain.promising.helps import CLAMPS as RENT
 from jobs.domain.promising.helps import EVENINGS, FIRST, SATURDAY
 from jobs.domain.promising.risks import NOTHING

@@ -22,7 +22,7 @@ ASKS = "ask"
 
 
 class AskForm(PageForm):
-    """A form whose answer is shown below it; what is asked stands in the address."""
+    """A form whose answer is shown below it; the address holds what is asked."""
 
     def __init__(self, typed: QueryDict, **initial: Any) -> None:
         asks = ASKS in typed

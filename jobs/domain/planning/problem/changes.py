@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 Span = tuple[datetime, datetime]
@@ -28,6 +29,10 @@ class Changes:
         By the number of a piece: inputs that it has instead, such as another glue.
     promises : mapping
         By commission: the promised day.
+    settled : frozenset
+        Numbers of commissions whose boards are on the rack and settled.
+    hours : mapping
+        By commission: hours of work in all [h], in place of what the log and the calculations say.
     evenings : bool
         Unwanted hours are worked like usual ones.
     """
@@ -40,6 +45,8 @@ class Changes:
     clamps: Mapping[int, int] = field(default_factory=dict)
     inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     promises: Mapping[str, date] = field(default_factory=dict)
+    settled: frozenset[str] = frozenset()
+    hours: Mapping[str, Decimal] = field(default_factory=dict)
     evenings: bool = False
 
 

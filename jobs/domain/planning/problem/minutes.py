@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from calcs.planning.spreads import Spread, spread_of
@@ -24,12 +25,21 @@ class StageMinutes:
     def __init__(self, stages: Collection[Stage]) -> None:
         self.rates = newest_rates({kind_of(stage) for stage in stages})
         self.sizes: dict[int, Sized] = {}
+        self.paces: dict[str, float] = {}
 
     def left(self, stage: Stage, piece: Piece, now: datetime) -> Spread:
         """Return the minutes that an open stage still takes."""
         whole = self.whole(stage, piece)
+        if pace := self.paces.get(piece.commission.number):
+            whole = replace(whole, median=max(whole.median * pace, LEAST_MIN))
         worked = worked_min(stage, now) or 0
         return replace(whole, median=max(whole.median - worked, whole.median * LEFT_SHARE, LEAST_MIN))
+
+    def take_in_all(self, work: Collection[tuple[Stage, Piece]], hours: Decimal, now: datetime) -> None:
+        """Let these stages of one commission take so many hours [h] together, each its share of them."""
+        usual = sum(self.left(stage, piece, now).median for stage, piece in work)
+        for _, piece in work:
+            self.paces[piece.commission.number] = float(hours) * 60 / usual
 
     def whole(self, stage: Stage, piece: Piece) -> Spread:
         """Return the minutes that a stage takes from its start."""

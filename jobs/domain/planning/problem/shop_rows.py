@@ -12,6 +12,7 @@ from jobs.domain.planning.problem.axis import Axis
 from jobs.domain.planning.problem.changes import Changes
 from jobs.domain.planning.problem.client import client_dates
 from jobs.domain.planning.problem.drafts import Ground, Pin, is_work, task_key
+from jobs.domain.planning.problem.imagined import more_like, new_commission, settle
 from jobs.domain.planning.problem.lengths import WaitLengths
 from jobs.domain.planning.problem.minutes import StageMinutes
 from jobs.domain.planning.problem.people import people_of
@@ -56,8 +57,13 @@ def read_shop(now: datetime, changes: Changes) -> ShopRows:
         if piece.number in changes.inputs:
             piece.inputs = {**piece.inputs, **changes.inputs[piece.number]}
     dates = Appointment.objects.filter(step=Appointment.Step.PLANNED, day__gte=timezone.localdate(now))
+    routes = routes_of(pieces)
+    if changes.like:
+        commissions.append(new := new_commission(now))
+        routes += more_like(changes.like, changes.inputs, new)
+    settle([route for route in routes if route.piece.commission.number in changes.settled], now)
     return ShopRows(
-        commissions=commissions, routes=routes_of(pieces),
+        commissions=commissions, routes=routes,
         dates=list(dates.select_related("commission")),
         taken=list(Taken.objects.select_related("equipment", "stage")),
         pins=pins_of(), weights=weights([one.number for one in commissions]),
@@ -68,9 +74,14 @@ def ground_of(rows: ShopRows, axis: Axis, now: datetime, changes: Changes) -> Gr
     """Return what every draft on this axis is made from."""
     places, held = places_of(rows.taken, _freed_by(rows), extra=changes.clamps)
     stages = [stage for route in rows.routes for stage in route.stages if is_work(stage)]
+    minutes = StageMinutes(stages)
+    for one in rows.commissions:
+        if one.number in changes.hours:
+            work = [(s, route.piece) for route in rows.routes_of(one) for s in route.stages if is_work(s)]
+            minutes.take_in_all(work, changes.hours[one.number], now)
     return Ground(
         now=now, axis=axis, people=people_of(axis, rows.dates, changes), places=places, held=held,
-        minutes=StageMinutes(stages), lengths=WaitLengths(rows.routes, now),
+        minutes=minutes, lengths=WaitLengths(rows.routes, now),
         clients=client_dates(rows.commissions, rows.routes, rows.dates, now), pins=rows.pins,
         promises=changes.promises, stretch=1 / (1 - float(interruption_share())),
     )  # fmt: skip
