@@ -41,6 +41,7 @@ from tests.stories import a_long_story
 LONG = "A top with a very long name that has to find room on a small screen: Rindfleischetikettierungstisch"
 NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
+    "promise-proposal",
     "image", "note-picture", "client-image", "calendar-feed", "books-file", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "offer-confirmation", "invoice-file",
     "piece-label", "wood", "drawings-pdf", "shopping-print", "board-labels", "cost-receipt",
@@ -102,7 +103,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("board-bill"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
         "search": [of("search"), f"{of('search')}?q=table"],
-        **about("plan day new-date working-hours"),
+        **about("plan day new-date working-hours plan-promise what-if plan-learned"),
         **about("hours-of", owner.id),
         **about("date", Appointment.objects.latest("id").id),
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from jobs.core.errors import Invalid, NotYet, WrongState
+from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import in_range, not_before, one_of
 from jobs.domain.stock.product_sheets import newest
@@ -49,7 +49,10 @@ def checked(asked: Asked, today: date) -> list[Piece]:
 
 def _pieces(asked: Asked) -> list[Piece]:
     if asked.like:
-        return [lookups.piece(asked.like)]
+        like = Piece.objects.filter(number=asked.like).select_related("commission").first()
+        if like is None:
+            raise NotFound("there is no such piece", field="like", value=asked.like[:40])
+        return [like]
     if not asked.commission:
         raise Invalid("choose what to make", field="commission", value="", allowed="a commission or a piece")
     found = lookups.commission(asked.commission)

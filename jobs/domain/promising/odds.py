@@ -8,11 +8,11 @@ from django.utils import timezone
 
 from calcs.planning.chance import Chance
 from jobs.core.errors import NotYet
-from jobs.domain.planning.plan_ranges import EIGHT_OF_TEN, HALF, NINETEEN_OF_TWENTY
 from jobs.domain.planning.problem.axis import Axis
 from jobs.domain.settings import settings
 from jobs.domain.working_time.open_hours import open_spans, person_ids
 
+HALF, EIGHT_OF_TEN, NINETEEN_OF_TWENTY = 0.5, 0.8, 0.95
 LONGEST_CLOSED = timedelta(days=60)
 """How far a working day is looked for."""
 

@@ -51,7 +51,8 @@ class WhatIf:
 
     @property
     def is_empty(self) -> bool:
-        return not (self.away or self.first or self.overtime_on or self.glue or self.clamps or self.accept)
+        chosen = (self.away, self.first, self.overtime_on, self.glue, self.accept)
+        return not any(chosen) and self.clamps is None
 
     def changes(self, today: date) -> Changes:
         """Return the changes that a plan is tried with.

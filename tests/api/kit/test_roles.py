@@ -75,7 +75,7 @@ OWNERS_PAGES = {
     "end-link", "end-links",
     "commission-money", "reopen-commission", "correct-payment", "remind", "first-run",
     "first-run-bench", "open-demo", "demo-loading", "leave-demo", "demo-leaving", "first-run-done",
-    "shop-section", "shop-terms", "walls",
+    "shop-section", "shop-terms", "walls", "make-promise", "promise-proposal",
     "hours-of", "add-holiday", "add-client-days", "free-share", "firmness", "add-blackout", "remove-blackout",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled", "period": "2026"}
