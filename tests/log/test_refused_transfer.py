@@ -66,7 +66,7 @@ REFUSED = {
     "broken trailer": (lambda d: (d / "trailer.json").write_text('{"form":1'), Invalid, "not a whole export"),
     "trailer of nothing": (lambda d: (d / "trailer.json").write_text("[]"), Invalid, "not a whole export"),
     "trailer without files": (trailer_with(files=None), Invalid, "not a whole export"),
-    "other form": (trailer_with(form=3), Invalid, "unknown form"),
+    "other form": (trailer_with(form=9), Invalid, "unknown form"),
     "lost file": (lambda d: (d / "tokens.jsonl").unlink(), Invalid, "tokens.jsonl"),
     "lost file, signed": (signed(lambda d: (d / "tokens.jsonl").unlink()), Invalid, "tokens.jsonl"),
     "file too many": (lambda d: (d / "files" / "x").write_bytes(b"x"), Invalid, "files/x"),
