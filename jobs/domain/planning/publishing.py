@@ -18,8 +18,9 @@ from jobs.core.canonical_json import plain, read_time, time_text
 from jobs.core.typed_json import Misfit, reader
 from jobs.domain.planning import plan_days
 from jobs.domain.planning.plan_moves import moves
-from jobs.domain.planning.planning_run import Faulty, Made, better, make, published
+from jobs.domain.planning.planning_run import QUICK_S, Faulty, Made, better, make, published
 from jobs.domain.planning.problem.axis import Axis
+from jobs.domain.planning.problem.changes import Changes
 from jobs.domain.planning.published import Moved, Published
 from jobs.domain.planning.work import problem_of_shop
 from jobs.log.commands import head_seq
@@ -113,15 +114,14 @@ def is_idle(row: PublishedPlan, now: datetime) -> bool:
     )
 
 
-def publish(now: datetime) -> bool:
+def publish(now: datetime, *, seconds: float = QUICK_S) -> bool:
     """Make a plan, check it and publish it; a failure leaves the last good plan and says why."""
     row = PublishedPlan.objects.get_or_create(id=THE_ROW)[0]
     seq = head_seq()
     if not _claimed(row, now, seq):
         return False
     try:
-        shop = problem_of_shop(now)
-        _store(make(shop, _starts(row, shop.axis)), seq)
+        _store(_made(row, now, seconds), seq)
     except (CalcError, Faulty) as wrong:
         log.error("no plan was published: %s", wrong)
         PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, wrong))
@@ -131,6 +131,21 @@ def publish(now: datetime) -> bool:
         PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, broken))
         return False
     return True
+
+
+def _made(row: PublishedPlan, now: datetime, seconds: float) -> Made:
+    """Return a plan with all pins; without pinned days where they exclude one another or break a window."""
+    shop = problem_of_shop(now)
+    try:
+        made = make(shop, _starts(row, shop.axis), seconds=seconds)
+        if not (made.found.dropped and shop.has_pinned_days):
+            return made
+    except CalcError as wrong:
+        if not shop.has_pinned_days:
+            raise
+        log.warning("the pins cannot all be kept: %s", wrong)
+    shop = problem_of_shop(now, Changes(unpinned=True))
+    return make(shop, _starts(row, shop.axis), seconds=seconds)
 
 
 def improve(now: datetime) -> bool:

@@ -1,5 +1,6 @@
 """The shop's state as a planning problem: every open stage of its orders, and of its quotes as maybe."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -13,7 +14,7 @@ from jobs.domain.planning.problem.axis import Axis, day_span
 from jobs.domain.planning.problem.changes import NONE, Changes
 from jobs.domain.planning.problem.client import ClientDates
 from jobs.domain.planning.problem.drafting import drafted
-from jobs.domain.planning.problem.drafts import Draft, Ground, Part, is_delivery
+from jobs.domain.planning.problem.drafts import Draft, Ground, Part, Pin, is_delivery
 from jobs.domain.planning.problem.orders import WaitAhead
 from jobs.domain.planning.problem.people import People, span_of
 from jobs.domain.planning.problem.places import wet_now
@@ -56,8 +57,8 @@ class ShopProblem:
         Stages that no plan can hold, with the words for the maker.
     promises : mapping
         The promised day of each commission that has one.
-    clients, people
-        Answers and agreed dates of clients; who works when.
+    clients, people, pins
+        Answers and agreed dates of clients; who works when; what makers fixed.
     trouble : str
         Why nothing can be planned at all; empty where it can.
     """
@@ -77,7 +78,13 @@ class ShopProblem:
     promises: Mapping[str, date]
     clients: ClientDates
     people: People
+    pins: Mapping[tuple[str, str], Pin]
     trouble: str = ""
+
+    @property
+    def has_pinned_days(self) -> bool:
+        """Return whether a maker fixed the day of any stage."""
+        return any(pin.day for pin in self.pins.values())
 
     def whole(self) -> Problem:
         """Return the problem of all work, accepted and maybe."""
@@ -148,7 +155,7 @@ def _drafted(rows: ShopRows, now: datetime, weeks: int, changes: Changes) -> _Dr
             due = due_of(draft, ground) if not is_maybe else None
             weight = 1 if is_maybe else rows.weights[one.number]
             draft.jobs.append(job_of(draft, due=due, weight=weight, first=changes.first))
-            draft.jobs += firsts_of(draft, ground)
+            put_first(draft, ground)
         (maybe if is_maybe else firm).append(draft)
     return _Drafted(ground=ground, firm=firm, maybe=maybe)
 
@@ -176,11 +183,34 @@ def job_of(draft: Draft, *, due: int | None, weight: int, first: str) -> Job:
     return Job(key=draft.commission.number, last=last, due=due, weight=weight)
 
 
-def firsts_of(draft: Draft, ground: Ground) -> list[Job]:
-    """Return the stages that are pinned to come first, each as a job that is late from now on."""
-    names = [name for name, pin in ground.pins.items() if pin.is_first and name in draft.last]
-    keys = [draft.last[name] for name in names]
-    return [Job(key=f"first:{key}", last=(key,), due=0, weight=FIRST_WEIGHT) for key in keys]
+def put_first(draft: Draft, ground: Ground) -> None:
+    """Let the stages that are pinned to come first be a job of their own, with all that comes before them.
+
+    It is late from now on, so nothing else goes before it.
+    """
+    [job] = draft.jobs
+    for name in [name for name, pin in ground.pins.items() if pin.is_first and name in draft.last]:
+        last = draft.last[name]
+        keys = _up_to(last, draft.lags)
+        if keys >= set(job.last):
+            draft.jobs[0] = replace(job, due=0, weight=FIRST_WEIGHT)
+            continue
+        first = Job(key=f"first:{last}", last=(last,), due=0, weight=FIRST_WEIGHT)
+        draft.jobs.append(first)
+        draft.tasks[:] = [replace(task, job=first.key) if task.key in keys else task for task in draft.tasks]
+
+
+def _up_to(last: str, lags: Iterable[Lag]) -> set[str]:
+    """Return the tasks up to one: itself and all that come before it."""
+    before: dict[str, list[str]] = defaultdict(list)
+    for lag in lags:
+        before[lag.then].append(lag.first)
+    found, left = {last}, [last]
+    while left:
+        new = set(before[left.pop()]) - found
+        found |= new
+        left += new
+    return found
 
 
 def _whole(rows: ShopRows, now: datetime, found: _Drafted, changes: Changes) -> ShopProblem:
@@ -199,7 +229,7 @@ def _whole(rows: ShopRows, now: datetime, found: _Drafted, changes: Changes) -> 
         ),
         not_planned=tuple(chain.from_iterable(draft.not_planned for draft in drafts)),
         promises={one.number: day for one in rows.commissions if (day := ground.promised(one))},
-        clients=ground.clients, people=ground.people,
+        clients=ground.clients, people=ground.people, pins=ground.pins,
         trouble="" if ground.people.hours else NO_HOURS,
     )  # fmt: skip
 

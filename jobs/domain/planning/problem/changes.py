@@ -35,6 +35,8 @@ class Changes:
         By commission: hours of work in all [h], in place of what the log and the calculations say.
     evenings : bool
         Unwanted hours are worked like usual ones.
+    unpinned : bool
+        Pinned days are left out: they exclude one another.
     """
 
     away: Mapping[str, tuple[Span, ...]] = field(default_factory=dict)
@@ -48,6 +50,7 @@ class Changes:
     settled: frozenset[str] = frozenset()
     hours: Mapping[str, Decimal] = field(default_factory=dict)
     evenings: bool = False
+    unpinned: bool = False
 
 
 NONE = Changes()

@@ -133,7 +133,8 @@ class Drafting:
 
     def _sizes(self, stage: Stage, whole: int, teams: Iterable[tuple[str, ...]]) -> list[int]:
         """Return the slots of the parts of a stage; what is at the clamps, wet or on the road is one."""
-        if stage.spec["place"] in WHOLE or str(stage.spec["template_key"]) in GLUED:
+        kind = str(stage.spec["template_key"])
+        if stage.spec["place"] in WHOLE or kind in GLUED or is_delivery(stage):
             return [whole]
         running = stage.step == Stage.Step.UNDER_WAY and stage.resumed_at is not None
         run = self._run(teams) if running else 0
@@ -176,7 +177,7 @@ class Drafting:
         if is_delivery(stage):
             found = self._deliverable(found)
         if pin.day is not None and pin.day >= self.ground.today:
-            pinned = found & axis.touched([day_span(pin.day, pin.day)])
+            pinned = 0 if self.ground.unpinned else found & axis.touched([day_span(pin.day, pin.day)])
             if not pinned:
                 self.draft.leave_out(route, stage, NOT_PINNED)
             found = pinned or found

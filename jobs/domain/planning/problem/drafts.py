@@ -87,6 +87,7 @@ class Ground:
     pins: Mapping[tuple[str, str], Pin]
     promises: Mapping[str, date]
     stretch: float
+    unpinned: bool = False
 
     @cached_property
     def resources(self) -> list[Resource]:

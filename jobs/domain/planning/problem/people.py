@@ -50,10 +50,10 @@ class People:
 
     @property
     def unwanted(self) -> int:
-        """Return the slots that are unwanted, and that nobody works anyway."""
+        """Return the slots that are unwanted, and that nobody works anyway; who comes back has said so."""
         all_unwanted = usual = 0
         for hours in self.hours.values():
-            all_unwanted |= hours.unwanted | hours.back
+            all_unwanted |= hours.unwanted
             usual |= hours.usual
         return all_unwanted & ~usual
 

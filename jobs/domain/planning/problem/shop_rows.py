@@ -83,7 +83,7 @@ def ground_of(rows: ShopRows, axis: Axis, now: datetime, changes: Changes) -> Gr
         now=now, axis=axis, people=people_of(axis, rows.dates, changes), places=places, held=held,
         minutes=minutes, lengths=WaitLengths(rows.routes, now),
         clients=client_dates(rows.commissions, rows.routes, rows.dates, now), pins=rows.pins,
-        promises=changes.promises, stretch=1 / (1 - float(interruption_share())),
+        promises=changes.promises, stretch=1 / (1 - float(interruption_share())), unpinned=changes.unpinned,
     )  # fmt: skip
 
 
