@@ -139,7 +139,7 @@ def spread_of(
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pace:
-    """How many times the usual minutes a shop takes, over all kinds; ``log_sd`` says how unsure that is."""
+    """Ratio of a shop's minutes to the usual ones, over all kinds; ``log_sd`` says how unsure it is."""
 
     factor: float
     log_sd: float
