@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from math import ceil, sqrt
 
-from calcs.planning.chance import Chance, chances
+from calcs.planning.chance import chances
 from calcs.planning.problem import Hold, Job, Lag, Placed, Plan, Problem, Resource, Task
 from calcs.planning.repair import repair
 from calcs.planning.simulation.network import Network
@@ -35,7 +35,6 @@ class Order:
     share: float = 0.0
     due: int | None = None
     dates: dict[str, int | None] = field(default_factory=dict)
-    chance: Chance | None = None
     drawn: dict[str, float] = field(default_factory=dict)
     waits: dict[tuple[str, str], float] = field(default_factory=dict)
     began: dict[str, int] = field(default_factory=dict)
@@ -117,7 +116,6 @@ class Shop:
         shown = self.shown(day)
         plan = self._planned(shown, PROMISE_PLANS, day)
         chance = chances(shown.problem, plan, shown.doubts, runs=RUNS, seed=number)[str(number)]
-        order.chance = chance
         order.dates = {
             "promised": _day(day, chance.slot_at(order.share)),
             "plan": _day(day, plan[f"{number} deliver"].start),
