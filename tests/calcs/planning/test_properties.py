@@ -16,6 +16,7 @@ from calcs.planning.due_date_plan import due_date_plan
 from calcs.planning.problem import Found, Hold, Job, Lag, Plan, Problem, Resource, Task, slots_of, value
 from calcs.planning.repair import repair
 from calcs.planning.search import search
+from calcs.planning.solver import improve
 
 DAY = 288
 DAYS = 30
@@ -114,6 +115,15 @@ def every_plan_holds(problem: Problem, lost: int) -> None:
     checked(event, repair(event, starts(found.plan), plans=PLANS))
 
 
+def the_solver_keeps_to_the_rules(problem: Problem) -> None:
+    before = search(problem, plans=1)
+    if not before.dropped:
+        found = improve(problem, before.plan, seconds=0.4, workers=1)
+        assert found.plan is not None and found.value is not None
+        assert faults(problem, found.plan) == []
+        assert found.value == value(problem, found.plan) <= before.value
+
+
 def more_hands(problem: Problem) -> Problem:
     also = tuple(
         replace(t, teams=(*t.teams, ("Cleo",)) if ("Ann",) in t.teams else t.teams) for t in problem.tasks
@@ -172,6 +182,10 @@ def test_every_plan_holds(problem: Problem, lost: int) -> None:
     every_plan_holds(problem, lost)
 
 
+def test_every_plan_of_the_solver_holds() -> None:
+    settings(few, max_examples=5)(given(shops())(the_solver_keeps_to_the_rules))()
+
+
 @pytest.mark.parametrize("holds", PROPERTIES)
 def test_more_means_or_less_work_never_make_a_plan_worse(holds) -> None:
     few(given(shops())(holds))()
@@ -180,6 +194,11 @@ def test_more_means_or_less_work_never_make_a_plan_worse(holds) -> None:
 @pytest.mark.long
 def test_every_plan_of_many_shops_holds() -> None:
     many(given(shops(), st.integers(0, 6))(every_plan_holds))()
+
+
+@pytest.mark.long
+def test_every_plan_of_the_solver_over_many_shops_holds() -> None:
+    settings(many, max_examples=60)(given(shops())(the_solver_keeps_to_the_rules))()
 
 
 @pytest.mark.long
