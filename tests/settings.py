@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 
 for name in [name for name in os.environ if name.startswith("SHOP_")]:
-    if not name.startswith("SHOP_TEST_"):
+    if not name.startswith(("SHOP_TEST_", "SHOP_BENCHMARKS")):
         del os.environ[name]
 FOLDER = tempfile.TemporaryDirectory(prefix="shop-test-")
 os.environ["SHOP_DATA_DIR"] = FOLDER.name
