@@ -148,8 +148,9 @@ def _ask_about_closed_days(asked: Asked, commission: Commission | None) -> None:
     if asked.anyway or asked.kind not in TO_CLIENT:
         return
     if why := why_closed(asked.day, commission):
-        allowed = "another day, or to say that it is meant"
-        raise Probably(why, field="anyway", value=False, allowed=allowed, extra={"day": str(asked.day)})
+        allowed = "another day, or keep this one"
+        says = f"{why}. Choose {allowed}."
+        raise Probably(says, field="anyway", value=False, allowed=allowed, extra={"day": str(asked.day)})
 
 
 def starts_at(day: date, clock: str) -> datetime | None:

@@ -77,7 +77,8 @@ def refuse_overlaps(spans: Sequence[Minutes], *, field: str) -> None:
     for before, after in zip(spans, spans[1:], strict=False):
         if after[0] < before[1]:
             both = " and ".join(f"{clock_of(a)} to {clock_of(b)}" for a, b in (before, after))
-            raise Invalid(f"{both} overlap", field=field, value=both, allowed="spans that do not overlap")
+            allowed = "times that do not overlap"
+            raise Invalid(f"{both} overlap: enter {allowed}", field=field, value=both, allowed=allowed)
 
 
 def without(spans: Sequence[Minutes], off: Sequence[Minutes]) -> list[Minutes]:

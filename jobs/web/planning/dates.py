@@ -74,7 +74,7 @@ class DateForm(PageForm):
             widget=forms.CheckboxSelectMultiple,
         )
         self.fields["note"] = text_field(_("Note"), lines=2)
-        self.asks_anyway = forms.BooleanField(label=_("Keep this day all the same"), required=False)
+        self.asks_anyway = forms.BooleanField(label=_("Keep this day"), required=False)
         if "anyway" in (data or {}):
             self.fields["anyway"] = self.asks_anyway
 

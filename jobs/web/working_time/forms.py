@@ -37,14 +37,10 @@ MAY: dict[str, Text] = {
 class ClockField(forms.CharField):
     """A time of day as people type it: 8, 8:30, 830."""
 
-    def __init__(self, label: Text) -> None:
-        entry: dict[str, Any] = {
-            "inputmode": "numeric",
-            "maxlength": "5",
-            "autocomplete": "off",
-            "aria-label": label,
-        }
-        super().__init__(label=label, required=False, widget=forms.TextInput(attrs=entry))
+    def __init__(self, label: Text, *, help_text: Text = "") -> None:
+        entry = {"inputmode": "numeric", "maxlength": "5", "autocomplete": "off"}
+        widget = forms.TextInput(attrs={**entry, "aria-label": label})
+        super().__init__(label=label, required=False, help_text=help_text, widget=widget)
 
     def clean(self, value: Any) -> str:
         return typed_clock(super().clean(value))
@@ -189,7 +185,7 @@ class DayOffForm(DaysForm):
     """Days on which somebody is away."""
 
     at = "off"
-    begins = ClockField(gettext_lazy("From this time"))
+    begins = ClockField(gettext_lazy("From this time"), help_text=gettext_lazy("Empty: the whole day"))
     ends = ClockField(gettext_lazy("Until this time"))
 
     def __init__(self, data: Any = None, *, people: list[Person], **more: Any) -> None:
