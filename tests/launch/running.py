@@ -119,11 +119,13 @@ def running(data: Path, *arguments: str, **options: object) -> Iterator[Running]
 
 
 def eventually(holds: Callable[[], bool], *, at_most_s: float = 20) -> bool:
-    until = time.monotonic() + at_most_s
+    """Return whether it holds in time; the longer it takes, the less often it is asked."""
+    until, pause_s = time.monotonic() + at_most_s, 0.05
     while not holds():
         if time.monotonic() > until:
             return False
-        time.sleep(0.05)
+        time.sleep(pause_s)
+        pause_s = min(1.1 * pause_s, 0.5)
     return True
 
 
