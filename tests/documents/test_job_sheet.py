@@ -21,7 +21,7 @@ from tests.documents.shop import a_shop
 from tests.needs import needs
 from tests.shop_fixtures import TOP, Work, a_piece
 
-pytestmark = [needs("weasyprint"), pytest.mark.django_db]
+pytestmark = [needs("weasyprint"), pytest.mark.django_db, pytest.mark.takes(25)]
 LARGE = {"length": "98", "width": "40", "thickness": "1 3/4"}
 NARROW = {"widest_strip": "3"}
 TOPS = {

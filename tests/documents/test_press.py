@@ -26,7 +26,7 @@ from tests.documents.samples import an_invoice
 from tests.launch.running import eventually
 from tests.needs import needs
 
-pytestmark = needs("weasyprint")
+pytestmark = [needs("weasyprint"), pytest.mark.takes(20)]
 PAGE = "<html lang='en'><title>A</title><p>Top</p>"
 HEAVY = "weasyprint"
 

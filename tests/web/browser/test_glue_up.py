@@ -11,6 +11,8 @@ from jobs.models import Event, Piece
 from tests.shop_fixtures import Work, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 
+pytestmark = pytest.mark.takes(25)
+
 GUARD_MS = 700
 """A little more than the time in which a second touch does not count."""
 

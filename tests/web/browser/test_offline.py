@@ -19,7 +19,7 @@ from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 from tests.web.conftest import at_the_glue, in_clamps
 
-pytestmark = pytest.mark.takes(30)
+pytestmark = pytest.mark.takes(35)
 
 KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
 AGE = """async (days) => {

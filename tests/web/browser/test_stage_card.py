@@ -7,6 +7,8 @@ from jobs.models import Piece
 from tests.shop_fixtures import QUICK, Work, good, quick_sheets, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide
 
+pytestmark = pytest.mark.takes(14)
+
 SCREEN = {"width": 390, "height": 844}
 TWO_SCREENS = 2 * SCREEN["height"]
 LONG, OTHERS = pytest.mark.long, ("survey", "rough-mill", "rip", "seal-1")

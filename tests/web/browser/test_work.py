@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+import pytest
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
@@ -10,6 +11,8 @@ from jobs.models import Commission, Event, Person, Piece
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import open_page, wait_until
 from tests.web.conftest import at_the_glue, in_clamps
+
+pytestmark = pytest.mark.takes(35)
 
 
 def test_signing_in_and_taking_down_a_new_commission(page: Page, live_server: object, owner: Person):

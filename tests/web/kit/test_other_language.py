@@ -42,6 +42,8 @@ from tests.web.other_language import (
 )
 from tests.web.pages import Pages
 
+pytestmark = pytest.mark.takes(20)
+
 UNITS = "in mm ft bf kg lb min h d s m m² m³ µm g mL L MB GB °F °C F C kPa MPa N psi lbf fl oz RH to"
 NAMES = "USD EUR PDF CSV A4 letter owner maker Ada AL"
 DAYS = (
