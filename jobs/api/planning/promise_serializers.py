@@ -75,7 +75,7 @@ class PlanLeftOutOut(serializers.Serializer):
     why = serializers.CharField()
 
 
-class PromiseOut(serializers.Serializer):
+class PromiseDaysOut(serializers.Serializer):
     """When something can be promised: days in odds of 1 in 2, 8 in 10, 19 in 20."""
 
     commission = serializers.CharField()

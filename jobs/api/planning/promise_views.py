@@ -16,8 +16,8 @@ from jobs.api.kit.schema import WRITES
 from jobs.api.kit.view_bases import View
 from jobs.api.planning.promise_serializers import (
     LearnedOut,
+    PromiseDaysOut,
     PromiseIn,
-    PromiseOut,
     WhatIfIn,
     WhatIfOut,
 )
@@ -36,7 +36,7 @@ class PromiseView(View):
 
     permission_classes = (Worker,)
 
-    @extend_schema(request=PromiseIn, responses=PromiseOut, extensions={WRITES: False})
+    @extend_schema(request=PromiseIn, responses=PromiseDaysOut, extensions={WRITES: False})
     def post(self, request: Request) -> Response:
         """Put it into the plan, live the plan through many times, and read the days."""
         answer = when(Asked(**self.body(PromiseIn)), timezone.now())

@@ -31,6 +31,7 @@ def expected_words(finish: Finish, risk: PromiseRisk | None, stages: dict[str, s
     first, last = finish.in_half or finish.ready_on, finish.in_nineteen_of_twenty
     return {
         "day": first,
+        "says": _says(first, finish, today),
         "range": _range(finish, today),
         "in_hand": _in_hand(finish),
         "bar": _bar(first, last, finish.promised, today),
@@ -38,6 +39,12 @@ def expected_words(finish: Finish, risk: PromiseRisk | None, stages: dict[str, s
         "risk": _risk(risk, today) if risk else None,
         "what_if": reverse("web:what-if") + f"?first={finish.commission}",
     }
+
+
+def _says(day: date, finish: Finish, today: date) -> str:
+    """Return the expected day with the days in hand in a few words."""
+    expected = _("expected %(day)s") % {"day": plain_day_words(day, today)}
+    return ", ".join(filter(None, (expected, _in_hand(finish))))
 
 
 def _range(finish: Finish, today: date) -> str:

@@ -48,7 +48,9 @@ def work(request: SignedIn, number: str) -> HttpResponse:
         for wait in piece["waits"]
     ]
     context["axis"] = wait_axis(cards, now) if cards else None
-    context["plan"] = _planned(context["commission"], now)
+    if plan := _planned(context["commission"], now):
+        context |= {"plan": plan, "days": None}
+        context["commission"]["expected"] = plan["says"]
     context["commission"]["watch"] = to_watch(context["commission"], context["told_at"], now)
     return render(request, "web/commissions/commission.html", context)
 

@@ -1,7 +1,7 @@
 """Forms that ask the plan: when can this be promised, and what if. They save nothing."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.http import QueryDict
@@ -84,8 +84,10 @@ class WhatIfForm(AskForm):
     accept = choice_field(gettext_lazy("Accept"), ())
     accept_for = date_field(gettext_lazy("Promised for"))
 
+    USUAL: ClassVar[dict[str, Any]] = {"overtime_hours": "4"}
+
     def __init__(self, typed: QueryDict, choices: Choices, units: Units) -> None:
-        super().__init__(typed, overtime_hours=4)
+        super().__init__(typed, **self.USUAL)
         self.units = units
         nothing = ("", _("Nothing"))
         self.offer("away", [("", _("Nobody")), *choices.people])
@@ -97,12 +99,16 @@ class WhatIfForm(AskForm):
         self.show_unit("reach", units.length)
 
     @property
-    def opened(self) -> int:
-        """Return the group that is open first: one with something typed or wrong in it, else the first."""
-        for n, (_title, fields) in enumerate(self.groups):
-            if any(each.errors or (self.is_bound and each.value()) for each in fields):
-                return n
-        return 0
+    def shown_groups(self) -> list[tuple[str, list[Any], bool]]:
+        """Return the groups, each with whether it is open: those typed into or wrong, else the first."""
+        found = [(title, fields, any(map(self._is_told, fields))) for title, fields in self.groups]
+        if not any(opened for *_, opened in found):
+            found[0] = (*found[0][:2], True)
+        return found
+
+    def _is_told(self, field: Any) -> bool:
+        value = field.value()
+        return bool(field.errors) or bool(value and value != self.USUAL.get(field.name))
 
     @property
     def groups(self) -> list[tuple[str, list[Any]]]:

@@ -146,8 +146,8 @@ def cannot_words(cannot: CannotBeKept, titles: Mapping[str, str], today: date) -
     said = {"day": plain_day_words(cannot.day, today), "ready": plain_day_words(cannot.ready_on, today)}
     if cannot.proved:
         first = _(
-            "%(day)s cannot be kept, that is proved: work and waits alone take longer, whatever is put back."
-            " The plan has it ready %(ready)s."
+            "%(day)s cannot be kept in the hours that are set, that is proved: work and waits alone take"
+            " longer, whatever is put back. The plan has it ready %(ready)s."
         )
     else:
         first = _("%(day)s is not kept by the best plan found: it is ready %(ready)s.")
