@@ -15,7 +15,7 @@ from jobs.api.papers import views as paper_views
 from jobs.api.papers import work_paper_views
 from jobs.api.pieces import drawing_views, job_sheet_views
 from jobs.api.pieces import views as piece_views
-from jobs.api.planning import promise_views
+from jobs.api.planning import plan_views, promise_views
 from jobs.api.planning import views as planning_views
 from jobs.api.reminders import views as reminder_views
 from jobs.api.service import about, health, history, search
@@ -37,6 +37,7 @@ urlpatterns = [
     *note_views.ROUTES, *picture_views.ROUTES,
     *paper_views.ROUTES, *work_paper_views.ROUTES, *board_views.ROUTES, *supply_views.ROUTES,
     *equipment_views.ROUTES, *wait_views.ROUTES, *safety_views.ROUTES,
-    *planning_views.ROUTES, *promise_views.ROUTES, *working_time_views.ROUTES, *climate_views.ROUTES,
+    *planning_views.ROUTES, *plan_views.ROUTES, *promise_views.ROUTES, *working_time_views.ROUTES,
+    *climate_views.ROUTES,
     *calculation_views.ROUTES, *history.ROUTES, *search.ROUTES, *about.ROUTES, about.NOWHERE,
 ]  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -24,6 +25,7 @@ from jobs.web.kit.formatting import (
     span_words,
 )
 from jobs.web.kit.stored_translations import capital, translate_stored
+from jobs.web.plan_why import why_words
 
 Card = Mapping[str, Any]
 MISSED = {
@@ -38,6 +40,7 @@ WHY = {
     "suspect": gettext_lazy("<b>First</b> because nobody can say that it has set."),
     "asked": gettext_lazy("<b>First</b> because a figure is still missing and is soon forgotten."),
     "missed": gettext_lazy("<b>First</b> because its window has shut."),
+    "planned": gettext_lazy("<b>First</b> because the plan has it now."),
     "frees clamps": gettext_lazy("<b>First</b> because it frees the clamps."),
     "promised": gettext_lazy("<b>First</b> because it is promised soonest."),
     "free": gettext_lazy("Nothing presses. This can be done any time."),
@@ -67,6 +70,7 @@ def shown_job(job: Card, now: datetime) -> dict[str, Any]:
         "reason": _reason(job),
         "why_first": _why_first(job),
         "takes": hour_words(job["minutes"]),
+        "by_plan": clock_words(job["planned_at"]) if job["planned_at"] else "",
         "action": _action(job),
         "url": _url(job),
         "worked": _worked(job),
@@ -136,6 +140,8 @@ def _chip(job: Card, now: datetime) -> dict[str, Any]:
     }
     if why in fixed:
         return _due(*fixed[why])
+    if why == "planned":
+        return _due("", "plan", _("planned %(at)s") % {"at": near_words(job["planned_at"], now)})
     promise = job["promise_on"]
     if promise is None:
         return {}
@@ -157,6 +163,8 @@ def _due(shape: str, icon: str, says: str) -> dict[str, Any]:
 
 def _reason(job: Card) -> str:
     """Return in a clause why a job comes before the next, where its chip does not say so."""
+    if job["why"] == "planned" and (says := why_words(job["plan_why"], job["plan_about"])):
+        return says
     if job["frees_clamps"]:
         return _("frees the clamps")
     if job["unlocks_h"] >= 1:
@@ -173,6 +181,8 @@ def _hours(hours: float) -> str:
 
 def _why_first(job: Card) -> SafeString:
     """Return why a job is the first, in a sentence, and what missing it costs."""
+    if job["why"] == "planned" and (clause := why_words(job["plan_why"], job["plan_about"])):
+        return format_html(_("<b>First</b> by the plan: {}."), clause)
     if job["why"] == "starts wait":
         says = _("<b>First</b> because %(span)s of waiting begin when it is done.") % {
             "span": _hours(job["unlocks_h"])

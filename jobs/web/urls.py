@@ -22,7 +22,7 @@ from jobs.web.climate import climate
 from jobs.web.commissions import commissions, new_commission, orders, reopening, sections
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, drawings, pieces, wood
-from jobs.web.planning import dates, day_sheet, learned, promise
+from jobs.web.planning import dates, day_sheet, learned, month, pins, promise, week
 from jobs.web.stages import (
     equipment,
     glue_up,
@@ -262,7 +262,12 @@ urlpatterns = [
     path("plan/promise/proposal/<str:number>/", promise.proposal, name="promise-proposal"),
     path("plan/what-if/", promise.what_if, name="what-if"),
     path("plan/learned/", learned.learned, name="plan-learned"),
-    path("plan/", dates.plan, name="plan"),
+    path("plan/", week.week, name="plan"),
+    path("plan/print/", week.week_sheet, name="plan-print"),
+    path("plan/month/", month.month, name="plan-month"),
+    path("plan/work/<str:piece>/<str:key>/", pins.planned, name="planned"),
+    path("plan/work/<str:piece>/<str:key>/unpin/", pins.unpin, name="unpin"),
+    path("plan/dates/", dates.ahead, name="dates"),
     path("plan/dates/new/", dates.new, name="new-date"),
     path("plan/dates/<int:key>/", dates.date, name="date"),
     path("plan/dates/<int:key>/done/", dates.done, name="date-done"),

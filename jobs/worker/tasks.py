@@ -13,7 +13,8 @@ from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
 from jobs.domain.overviews import service_health
 from jobs.domain.planning import publishing
-from jobs.domain.reminders import calendar, delivery, promise_risks
+from jobs.domain.reminders import delivery, promise_risks
+from jobs.domain.reminders.feeds import calendar
 from jobs.log import database_damage
 from jobs.worker import outbox
 

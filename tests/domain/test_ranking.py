@@ -30,6 +30,9 @@ DAY = [
     Job(key="cold joint", suspect=True),
     Job(key="lot number", asked_at=at(-5)),
     Job(key="recoat", missed=True),
+    Job(key="mill", planned_at=at(40), frees_clamps=True),
+    Job(key="rip", planned_at=at(-10), promise_on=date(2027, 1, 1)),
+    Job(key="sand", planned_at=at(-60), for_others=True),
     Job(key="clamps off", frees_clamps=True),
     Job(key="glue-up", unlocks_h=24),
     Job(key="seal", unlocks_h=2),
@@ -43,11 +46,12 @@ DAY = [
 
 
 def test_a_day_at_the_bench_is_in_this_order():
-    """The window that closes soonest first, then hands, dangers, what frees others, promises, desk, later."""
+    """The window that shuts soonest first, then hands, dangers, plan, what frees, promises, desk, later."""
     shuffled = Random(3).sample(DAY, len(DAY))
     assert order(*shuffled) == [
-        "scrape", "scuff", "sanding", "planing", "rags", "cold joint", "lot number", "recoat", "clamps off",
-        "glue-up", "seal", "layout", "edge", "jig", "quote", "clamps off later", "scrape later",
+        "scrape", "scuff", "sanding", "planing", "rags", "cold joint", "lot number", "recoat", "rip", "mill",
+        "sand", "clamps off", "glue-up", "seal", "layout", "edge", "jig", "quote", "clamps off later",
+        "scrape later",
     ]  # fmt: skip
 
 
@@ -65,6 +69,15 @@ def test_more_waiting_hours_come_before_an_earlier_promise():
     short = Job(key="short", unlocks_h=2, promise_on=date(2026, 12, 1))
     assert order(short, long) == ["long", "short"]
     assert order(Job(key="b", unlocks_h=2), short) == ["short", "b"], "the promise decides between equals"
+
+
+def test_the_plan_orders_what_does_not_press_and_ones_own_comes_before_anothers():
+    window = Job(key="scuff", planned_at=at(300), closes_at=at(83))
+    later = Job(key="clamps off", planned_at=at(158), opens_at=at(158))
+    mine, theirs = Job(key="mill", planned_at=at(90)), Job(key="sand", planned_at=at(5), for_others=True)
+    free = Job(key="jig", frees_clamps=True)
+    assert order(later, free, theirs, mine, window) == ["scuff", "mill", "sand", "jig", "clamps off"]
+    assert why(mine, NOW) == Why.PLANNED and why(later, NOW) == Why.LATER
 
 
 def test_each_reason_has_a_word():
@@ -88,6 +101,8 @@ jobs = st.lists(
         unlocks_h=st.integers(0, 5000),
         promise_on=st.none() | st.dates(date(2026, 1, 1), date(2028, 1, 1)),
         at_desk=st.booleans(),
+        planned_at=st.none() | moments,
+        for_others=st.booleans(),
     ),
     max_size=8,
     unique_by=lambda job: job.key,

@@ -63,7 +63,8 @@ def forget() -> None:
 
 def carry_on(now: object) -> None:
     """Do what the worker does, until nothing is left."""
-    from jobs.domain.reminders import calendar, delivery
+    from jobs.domain.reminders import delivery
+    from jobs.domain.reminders.feeds import calendar
     from jobs.worker import outbox
 
     while outbox.dispatch_outbox(now) or delivery.deliver_due(now):

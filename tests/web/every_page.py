@@ -1,6 +1,7 @@
 """Every page of the service, by the names of the URL table, in a shop in which each has something to show."""
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 
 from django.test import Client as Browser
@@ -11,6 +12,7 @@ from jobs.domain.billing.prices import Line
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor
 from jobs.domain.papers.kinds import papers_of_work
+from jobs.domain.planning.publishing import publish
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import (
@@ -74,6 +76,7 @@ def _a_whole_shop() -> Work:
     accept_bare(work.call(), commission=asked.number)
     work.start(piece, "survey")
     ask_shop(a_call(client_actor(client), work.call().at), commission=asked.number, words="Is it begun?")
+    assert publish(timezone.now())
     return work
 
 
@@ -103,7 +106,10 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("board-bill"),
         **about("own-rates calculator office stock shopping add-board add-supply equipment add-equipment"),
         "search": [of("search"), f"{of('search')}?q=table"],
-        **about("plan day new-date working-hours plan-promise what-if plan-learned"),
+        "plan": [of("plan"), f"{of('plan')}?week={timezone.localdate() + timedelta(days=7)}"],
+        **about("plan-month plan-print dates day new-date working-hours plan-promise what-if"),
+        **about("plan-learned"),
+        **about("planned", piece.number, "clamps-off"),
         **about("hours-of", owner.id),
         **about("date", Appointment.objects.latest("id").id),
         **about("needs-your-eye walls first-run first-run-bench first-run-done"),

@@ -122,6 +122,11 @@ class JobOut(serializers.Serializer):
     appointment = serializers.IntegerField(allow_null=True)
     starts_at = serializers.DateTimeField(allow_null=True, help_text="Of a date outside the shop.")
     day = serializers.DateField(allow_null=True, help_text="Of a date outside the shop.")
+    planned_at = serializers.DateTimeField(allow_null=True, help_text="When the plan has it today.")
+    planned_for = serializers.ListField(child=serializers.CharField(), help_text="Whom the plan has for it.")
+    plan_why = serializers.CharField(help_text="Why it is planned then, as a key.")
+    plan_about = serializers.CharField(help_text="What that is about.")
+    pinned = serializers.BooleanField(help_text="Whether the maker fixed it.")
 
 
 class QuoteOutOut(serializers.Serializer):

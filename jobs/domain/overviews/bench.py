@@ -30,7 +30,9 @@ from jobs.domain.overviews.office import (
     office_rows,
     quote_card,
 )
+from jobs.domain.overviews.plan.today import by_plan, of_plan, planned_today
 from jobs.domain.pieces.wood import WOOD_COLUMNS, thumb_of
+from jobs.domain.planning.publishing import current
 from jobs.domain.planning.queries import date_view, planned_between
 from jobs.domain.reminders.queries import due_now, due_views
 from jobs.domain.settings import settings
@@ -73,8 +75,11 @@ IDLE_SHOWN = 20
 """Number of idle pieces on the bench, by promised day."""
 
 
-def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
-    """Return the bench screen over all live commissions, in a fixed number of queries."""
+def bench(*, now: datetime, person: str, with_money: bool = True, for_all: bool = False) -> dict[str, Any]:
+    """Return the bench screen over all live commissions, in a fixed number of queries.
+
+    With ``for_all`` nobody's own planned work comes first: for a screen that all look at.
+    """
     pieces, further = _pieces_now()
     of_office = office_rows(now=now) if with_money else []
     office = [(each, step) for each, step in of_office if step.do not in WAITS_FOR_CLIENT]
@@ -95,6 +100,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     unpaid = {c.number for c, step in office if step.do in MONEY}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     found: list[Found] = []
+    plan = current()
+    planned, titles = planned_today(plan, now), _titles(read)
     for route in read.routes:
         for stage in route.stages:
             if _is_left_out(route, stage, unpaid, with_money=with_money):
@@ -104,7 +111,11 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                 continue
             view = card(route, stage, read)
             if job is not None:
-                job, told_of = replace(job, given=whose(stage, person)), job_card(view, route, stage)
+                key = (route.piece.number, stage.key)
+                job = by_plan(
+                    replace(job, given=whose(stage, person)), planned, key, "" if for_all else person
+                )
+                told_of = job_card(view, route, stage, of_plan(planned.get(key), plan, titles))
                 found.append(Found(job=job, card=told_of, stage=stage, piece=route.piece))
             if stage.step == Stage.Step.UNDER_WAY:
                 under_way.append(view)
@@ -151,6 +162,11 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "reminders": due_views(due, to_do={view["wait"]["id"]: view["to_do"] for view in waiting}),
         "safety": safety,
     }
+
+
+def _titles(read: Read) -> dict[str, str]:
+    """Return the titles of the commissions by their numbers."""
+    return {r.piece.commission.number: read.texts[r.piece.commission.title_ref] for r in read.routes}
 
 
 def _to_approve(read: Read) -> list[dict[str, Any]]:

@@ -93,12 +93,13 @@ BLANK: Card = {
     "label": "", "wood": None, "stage": "", "title": "", "do": "", "started_at": None, "started_by": "",
     "paused": False, "once_per": "piece", "wait": None, "wait_kind": "", "missed": False, "task": None,
     "offer": "", "paper": "", "asks": [], "given_to": "", "appointment": None, "starts_at": None, "day": None,
+    "planned_at": None, "planned_for": [], "plan_why": "", "plan_about": "", "pinned": False,
 }  # fmt: skip
 """Every member that a job has, whatever it is about."""
 
 
-def job_card(view: Card, route: RouteState, stage: Stage) -> Card:
-    """Return what the bench shows of a stage to work at."""
+def job_card(view: Card, route: RouteState, stage: Stage, of_plan: Card) -> Card:
+    """Return what the bench shows of a stage to work at, and of its place in today's plan."""
     holding = route.holding(stage)
     closing = [wait for wait in holding if times_of(wait)[1]]
     return {
@@ -109,6 +110,7 @@ def job_card(view: Card, route: RouteState, stage: Stage) -> Card:
         "given_to": stage.given_to,
         "started_by": stage.started_by if stage.step == Stage.Step.UNDER_WAY else "",
         "wait_kind": (closing or holding)[0].kind if holding else "",
+        **of_plan,
     }
 
 

@@ -1,7 +1,7 @@
 """The rule by which the bench orders work: a reason for each job's place, and a sort key from it. Pure.
 
-What cannot wait comes first, then what is in hand, then what may go wrong, then what sets others free, then
-what was promised. What can only be done later stands last.
+What cannot wait comes first, then what is in hand, then what may go wrong, then what the plan has for today
+in its order, then what sets others free, then what was promised. What can only be done later stands last.
 """
 
 from dataclasses import dataclass
@@ -21,12 +21,13 @@ class Why(IntEnum):
     SUSPECT = 3
     ASKED = 4
     MISSED = 5
-    FREES_CLAMPS = 6
-    STARTS_WAIT = 7
-    PROMISED = 8
-    FREE = 9
-    OFFICE = 10
-    LATER = 11
+    PLANNED = 6
+    FREES_CLAMPS = 7
+    STARTS_WAIT = 8
+    PROMISED = 9
+    FREE = 10
+    OFFICE = 11
+    LATER = 12
 
     @property
     def word(self) -> str:
@@ -36,7 +37,11 @@ class Why(IntEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """What the rule asks of a job. ``key`` tells it from every other."""
+    """What the rule asks of a job. ``key`` tells it from every other.
+
+    ``planned_at`` is when the plan has it today; ``for_others`` where the plan has it for somebody else than
+    who looks.
+    """
 
     key: str
     started_at: datetime | None = None
@@ -51,6 +56,8 @@ class Job:
     unlocks_h: float = 0
     promise_on: date | None = None
     at_desk: bool = False
+    planned_at: datetime | None = None
+    for_others: bool = False
     given: int = 0
     """0 where it is given to nobody, 1 to the person who looks, 2 to another."""
 
@@ -68,6 +75,7 @@ def why(job: Job, now: datetime) -> Why:
         Why.CLOSES: near and job.closes_at is not None and job.closes_at >= now,
         Why.LATER: ahead,
         Why.MISSED: job.missed,
+        Why.PLANNED: job.planned_at is not None,
         Why.FREES_CLAMPS: job.frees_clamps,
         Why.STARTS_WAIT: job.unlocks_h > 0,
         Why.PROMISED: job.promise_on is not None,
@@ -80,9 +88,10 @@ def rank(job: Job, now: datetime) -> tuple[int, int, float, str, str]:
     reason = why(job, now)
     presses = {
         Why.CLOSES: _at(job.closes_at),
-        Why.UNDER_WAY: _at(job.started_at) + (PAUSED if job.paused else 0),
+        Why.UNDER_WAY: _at(job.started_at) + (SET_BACK if job.paused else 0),
         Why.SAFETY: _at(job.asked_at),
         Why.ASKED: _at(job.asked_at),
+        Why.PLANNED: _at(job.planned_at) + (SET_BACK if job.for_others else 0),
         Why.FREES_CLAMPS: -job.unlocks_h,
         Why.STARTS_WAIT: -job.unlocks_h,
         Why.LATER: _at(job.opens_at),
@@ -98,8 +107,8 @@ def _whose(job: Job, reason: Why) -> int:
 
 
 NOBODYS, MINE, OTHERS = 0, 1, 2
-PAUSED = 1e12
-"""Seconds that put a paused job behind every running one."""
+SET_BACK = 1e12
+"""Seconds that put a paused job behind every running one, and another's planned job behind one's own."""
 
 
 def _at(moment: datetime | None) -> float:

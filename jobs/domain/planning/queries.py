@@ -1,9 +1,10 @@
 """Dates outside the shop as pages, feeds and the API read them."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, timedelta
 from typing import Any
 
+from jobs.core.command_cache import read_once
 from jobs.domain.planning.appointments import TO_CLIENT
 from jobs.log.private_texts import Texts
 from jobs.models import Appointment, Person
@@ -66,10 +67,26 @@ def date_view(one: Appointment, texts: Texts) -> Row:
     }
 
 
+@read_once("appointment_set", "appointment_changed", "appointment_ended")
+def planned_dates() -> list[Appointment]:
+    """Return the dates that are neither kept nor canceled, the next one first."""
+    found = Appointment.objects.filter(step=Appointment.Step.PLANNED)
+    return list(found.select_related("commission__client").order_by("day", "starts_at", "id"))
+
+
 def planned_between(first: date, last: date) -> list[Appointment]:
     """Return the planned dates of these days."""
-    found = Appointment.objects.filter(step=Appointment.Step.PLANNED, day__gte=first, day__lte=last)
-    return list(found.select_related("commission__client").order_by("day", "starts_at", "id"))
+    return [one for one in planned_dates() if first <= one.day <= last]
+
+
+def dates_by_id(names: Collection[str] | None) -> Mapping[str, Appointment]:
+    """Return dates by their ids, all where none are named; planned ones as they were read before."""
+    known = {str(one.id): one for one in planned_dates()}
+    if names is not None and known.keys() >= set(names):
+        return {name: known[name] for name in names}
+    every = Appointment.objects.select_related("commission__client")
+    found = every if names is None else every.filter(id__in=names)
+    return {str(one.id): one for one in found}
 
 
 def told_to_client(commission_id: int, today: date) -> list[Appointment]:

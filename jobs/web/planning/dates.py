@@ -105,11 +105,11 @@ class DateForm(PageForm):
 
 @worker
 @require_safe
-def plan(request: SignedIn) -> HttpResponse:
+def ahead(request: SignedIn) -> HttpResponse:
     """Show the days ahead: dates outside, what ends, what was promised."""
     now = timezone.now()
     view = bench(now=now, person=request.user.id, with_money=request.user.is_owner)
-    return render(request, "web/planning/plan.html", {"days": plan_days(view, now)})
+    return render(request, "web/planning/dates.html", {"days": plan_days(view, now)})
 
 
 @worker

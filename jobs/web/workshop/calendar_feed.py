@@ -8,8 +8,8 @@ from django.utils.http import quote_etag
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from jobs.domain.reminders.calendar import shown_to
-from jobs.domain.reminders.ical import feed
+from jobs.domain.reminders.feeds.calendar import shown_to
+from jobs.domain.reminders.feeds.ical import feed
 from jobs.domain.settings import profile
 from jobs.domain.workshop.accounts import find_token, note_use, token_hash
 from jobs.log.private_texts import read
@@ -30,7 +30,7 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
         raise Http404
     now = timezone.now()
     note_use(found, now=now, every=USE_NOTED_EVERY)
-    entries = shown_to(owner=found.person.is_owner, now=now)
+    entries = shown_to(owner=found.person.is_owner, now=now, person=found.person_id)
     first = Event.objects.filter(seq=1).values_list("hash", flat=True).first() or "empty"
     shop = profile()
     name = (read(shop.name_ref) if shop else "") or _("Shop")

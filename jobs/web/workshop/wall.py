@@ -35,7 +35,7 @@ def wall(request: HttpRequest, token: str) -> HttpResponse:
         return _plain(render(request, "web/workshop/wall_shut.html", status=404))
     now = timezone.now()
     note_use(found, now=now, every=USE_NOTED_EVERY)
-    view = bench(now=now, person=found.person_id, with_money=False)
+    view = bench(now=now, person=found.person_id, with_money=False, for_all=True)
     names = found.scope == Scope.WALL_WITH_NAMES
     axis = wait_axis(view["waiting"], now) if view["waiting"] else None
     context = {

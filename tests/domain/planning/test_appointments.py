@@ -15,7 +15,7 @@ from jobs.domain.planning.appointments import (
 )
 from jobs.domain.planning.assignments import give_stage
 from jobs.domain.planning.queries import appointment_views, planned_between
-from jobs.domain.reminders.calendar import refresh, shown_to
+from jobs.domain.reminders.feeds.calendar import refresh, shown_to
 from jobs.domain.working_time.commands import set_day_off
 from jobs.domain.working_time.promises import set_blackout
 from jobs.models import Appointment, ClientUpdate, Commission, Event, Person, Piece, ReminderDue, Stage

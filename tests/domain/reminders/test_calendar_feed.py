@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.reminders.calendar import SHOWN_AFTER, Words, refresh
-from jobs.domain.reminders.ical import feed
+from jobs.domain.reminders.feeds.calendar import SHOWN_AFTER, refresh
+from jobs.domain.reminders.feeds.entries import Words
+from jobs.domain.reminders.feeds.ical import feed
 from jobs.domain.workshop.accounts import make_token, revoke_token
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import CalendarEntry, Token, Wait, WaitEstimate
@@ -238,7 +239,7 @@ def test_opening_changes_nothing_but_the_hour_of_last_use(in_clamps, django_asse
         phone.open()
     assert Token.objects.get(id=phone.token.id).last_used_at == used
     assert head() == before and list(CalendarEntry.objects.values()) == rows
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         phone.open()
 
 
@@ -266,7 +267,7 @@ def test_what_is_the_owners_alone_is_not_in_a_makers_feed(in_clamps):
 def test_much_at_once_is_written_bit_by_bit(in_clamps, monkeypatch, django_assert_max_num_queries):
     """Small steps, so that no sweep holds the database for long."""
     bench, piece, phone = in_clamps
-    monkeypatch.setattr("jobs.domain.reminders.calendar.MOST_AT_ONCE", 10)
+    monkeypatch.setattr("jobs.domain.reminders.feeds.calendar.MOST_AT_ONCE", 10)
     scrape = bench.wait(piece, "scrape")
     more = [
         Wait(id=10**9 + n, stage=scrape.stage, kind="x", title=f"Joint {n}", holds=[], since=bench.now)

@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 
 from jobs.domain.overviews.bench import bench
-from jobs.domain.reminders.calendar import refresh
+from jobs.domain.reminders.feeds.calendar import refresh
 from jobs.domain.reminders.times import day_clock
 from jobs.domain.reminders.wording import Told, wording
 from jobs.domain.workshop.accounts import make_token

@@ -25,7 +25,7 @@ from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
 from jobs.management.commands.makemessages import Command
-from jobs.models import Commission
+from jobs.models import Commission, Person
 from jobs.web.kit.stored_translations import CHOSEN, LABELS, SPELLED, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.shop_fixtures import NOON
@@ -88,6 +88,7 @@ def known() -> Known:
         for one in Commission.objects.all()
     ]
     data = stored() | routes | set(texts([cautions(), *classes, *proposed])) | named
+    data |= {str(one).split(" ")[0] for one in Person.objects.all()}  # a week has room for first names alone
     always = {*UNITS.split(), *NAMES.split(), *DAYS.split(), *HARDWARE}
     return Known(always | data, spoken_by(BASE_DIR / "calcs"))
 

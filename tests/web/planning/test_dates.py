@@ -14,14 +14,14 @@ def test_a_date_is_set_shown_changed_and_cancelled(pages: Pages, piece: Piece):
     number, day = piece.commission.number, timezone.localdate() + timedelta(days=1)
     at = f"/plan/dates/new/?commission={number}&kind=delivery"
     pages.send(at, {"day": day.isoformat(), "at": "10:00", "place": "4 Alder Lane"})
-    words = pages.get("/plan/").words
+    words = pages.get("/plan/dates/").words
     assert "Tomorrow" in words and "10:00 Delivery" in words
     key = Appointment.objects.get().id
     pages.send(f"/plan/dates/{key}/", {"at": "14:30"}, to="")
-    assert "14:30 Delivery" in pages.get("/plan/").words
+    assert "14:30 Delivery" in pages.get("/plan/dates/").words
     assert "Deliver" in pages.get("/").words
     page = pages.send(f"/plan/dates/{key}/", {"reason": "van broken"}, to="/cancel/")
-    assert page.status == 302 and "14:30" not in pages.get("/plan/").words
+    assert page.status == 302 and "14:30" not in pages.get("/plan/dates/").words
     assert "van broken" in pages.get(f"/plan/dates/{key}/").words
 
 

@@ -9,7 +9,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from jobs.domain.reminders.kinds.base import Fact, News, SubjectKind, Telling, reminder_kind, rows_by
+from jobs.domain.planning.queries import dates_by_id
+from jobs.domain.reminders.kinds.base import Fact, News, SubjectKind, Telling, reminder_kind
 from jobs.domain.reminders.times import DAY, Mornings
 from jobs.models import Appointment, Event
 from jobs.models.bases import row_key
@@ -19,7 +20,7 @@ from jobs.models.bases import row_key
 class DateAhead(SubjectKind):
     key, title, place = gettext_noop("date ahead"), gettext_noop("Date outside the shop"), 130
     noun = "appointment"
-    load = staticmethod(rows_by("id", Appointment.objects.select_related("commission")))
+    load = staticmethod(dates_by_id)
     after = ("appointment_set", "appointment_changed", "appointment_ended")
 
     def touched(self, event: Event) -> Iterable[str]:

@@ -1,11 +1,11 @@
-"""Entries of the calendar feeds: running waits, windows, promised deliveries, and their last move.
+"""Entries of the calendar feeds: planned work, running waits, windows, promised
+deliveries, and their last move.
 
 A worker's task brings the entries up to date; opening a feed only reads them.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from collections.abc import Iterable, Mapping
+from datetime import datetime, time, timedelta
 from itertools import groupby
 
 from django.conf import settings
@@ -14,6 +14,8 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
+from jobs.domain.reminders.feeds.entries import Planned, Words, line
+from jobs.domain.reminders.feeds.planned_work import KIND, planned_entries, steady, words_of_work
 from jobs.domain.reminders.kinds.waits import closing_soon
 from jobs.domain.waits.route import look_at, safe_at
 from jobs.log import leases
@@ -28,28 +30,6 @@ SECOND = timedelta(seconds=1)
 MOST_AT_ONCE = 500
 TIMES = ("starts_at", "ends_at", "alarm_at", "second_alarm_at", "day")
 CHANGING = (*TIMES, "sequence", "digest", "modified_at", "cancelled_at")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Planned:
-    """The times of one entry, in whole seconds."""
-
-    about: str
-    starts_at: datetime | None = None
-    ends_at: datetime | None = None
-    alarm_at: datetime | None = None
-    second_alarm_at: datetime | None = None
-    day: date | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Words:
-    """The words of an entry, without money and without a client's address."""
-
-    summary: str
-    description: str
-    link: str
-    owner_only: bool = False
 
 
 def planned() -> list[Planned]:
@@ -136,10 +116,12 @@ def refresh(now: datetime) -> int:
 
 def _changed(now: datetime) -> list[CalendarEntry]:
     """Return the changed entries, computed apart from the writing, which then holds the database briefly."""
+    work, people = planned_entries(now)
     wanted = {p.about: p for p in planned()}
-    shown = Q(cancelled_at=None) | Q(about__in=list(wanted))
+    shown = Q(cancelled_at=None) | Q(about__in=[*wanted, *(p.about for p in work)])
     kept = {entry.about: entry for entry in CalendarEntry.objects.filter(shown)}
-    said = words_of([*wanted, *kept])
+    wanted |= steady(work, kept, now)
+    said = words_of([*wanted, *kept], people)
     changed = []
     for about in {**wanted, **kept}:
         entry = kept.get(about) or CalendarEntry(about=about, sequence=0, added_at=now, digest="")
@@ -181,17 +163,25 @@ def _digest(words: Words | None) -> str:
     return salted_hmac("jobs.calendar_entries", text, algorithm="sha256").hexdigest()
 
 
-def shown_to(*, owner: bool, now: datetime) -> list[tuple[CalendarEntry, Words]]:
-    """Return the entries of a feed with their words: running ones and lately cancelled ones."""
+def shown_to(*, owner: bool, now: datetime, person: str = "") -> list[tuple[CalendarEntry, Words]]:
+    """Return the entries of a feed with their words: running ones and lately cancelled ones.
+
+    Of planned work a helper has what is planned for ``person``, the owner all.
+    """
     recent = CalendarEntry.objects.filter(cancelled_at__gt=now - SHOWN_AFTER)
     entries = (CalendarEntry.objects.filter(cancelled_at=None) | recent).order_by("id")
-    said = words_of([entry.about for entry in entries])
-    return [(e, w) for e in entries if (w := said.get(e.about)) and (owner or not w.owner_only)]
+    people = planned_entries(now)[1]
+    said = words_of([entry.about for entry in entries], people)
+    return [(e, w) for e in entries if (w := said.get(e.about)) and (owner or _is_for(w, person))]
 
 
-def words_of(abouts: Iterable[str]) -> dict[str, Words]:
+def _is_for(words: Words, person: str) -> bool:
+    return not words.owner_only and (not words.people or person in words.people)
+
+
+def words_of(abouts: Iterable[str], people: Mapping[str, tuple[str, ...]]) -> dict[str, Words]:
     """Return the words of these entries, in a fixed number of queries; removed subjects are left out."""
-    keys: dict[str, list[str]] = {"wait": [], "commission": [], "appointment": []}
+    keys: dict[str, list[str]] = {"wait": [], "commission": [], "appointment": [], KIND: []}
     for about in abouts:
         kind, _, key = about.partition(":")
         keys[kind].append(key)
@@ -212,6 +202,7 @@ def words_of(abouts: Iterable[str]) -> dict[str, Words]:
         {f"wait:{w.id}": _wait_words(w, of_piece[w.stage.piece_id], texts) for w in waits}
         | {f"commission:{c.number}": _promise_words(c, texts) for c in commissions}
         | {f"appointment:{one.id}": _date_words(one, texts) for one in dates}
+        | words_of_work(keys[KIND], people)
     )
 
 
@@ -225,9 +216,9 @@ def _wait_words(wait: Wait, stages: list[Stage], texts: Texts) -> Words:
     names = ", ".join(texts[s.title_ref] if s.title_ref else s.spec["title"] for s in held) or wait.title
     what = "window" if wait.closes_s is not None else "ready"
     return Words(
-        summary=_line(f"{piece.number} {names}: {what}"),
-        description=_line(f"{texts[piece.label_ref]}, {texts[piece.commission.title_ref]}")
-        + f"\n{_line(wait.title)}. An estimate: the product's own sheet comes first.",
+        summary=line(f"{piece.number} {names}: {what}"),
+        description=line(f"{texts[piece.label_ref]}, {texts[piece.commission.title_ref]}")
+        + f"\n{line(wait.title)}. An estimate: the product's own sheet comes first.",
         link=f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{wait.stage.key}/",
         owner_only=bool(wait.stage.spec["owner_only"]),
     )
@@ -236,7 +227,7 @@ def _wait_words(wait: Wait, stages: list[Stage], texts: Texts) -> Words:
 def _promise_words(commission: Commission, texts: Texts) -> Words:
     title = texts[commission.title_ref]
     return Words(
-        summary=_line(f"{commission.number} {title}: promised"),
+        summary=line(f"{commission.number} {title}: promised"),
         description="The day this commission was promised for.",
         link=f"{settings.PUBLIC_URL}/commissions/{commission.number}/",
     )
@@ -246,12 +237,7 @@ def _date_words(one: Appointment, texts: Texts) -> Words:
     about = f"{one.commission.number} {texts[one.commission.title_ref]}: " if one.commission else ""
     said = [texts[one.place_ref], texts[one.note_ref], f"People needed: {one.hands}"]
     return Words(
-        summary=_line(f"{about}{one.get_kind_display().lower()}"),
-        description="\n".join(_line(text) for text in said if text),
+        summary=line(f"{about}{one.get_kind_display().lower()}"),
+        description="\n".join(line(text) for text in said if text),
         link=f"{settings.PUBLIC_URL}/plan/dates/{one.id}/",
     )
-
-
-def _line(text: str) -> str:
-    """Return the text in one line, without unprintable characters."""
-    return "".join(c for c in " ".join(text.split()) if c.isprintable())

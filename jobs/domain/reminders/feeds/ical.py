@@ -6,8 +6,8 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Event, vDatetime, vDuration
 
-from jobs.domain.reminders.calendar import Words
-from jobs.domain.reminders.ical_zones import described
+from jobs.domain.reminders.feeds.entries import Words
+from jobs.domain.reminders.feeds.ical_zones import described
 from jobs.models import CalendarEntry
 
 PRODUCT = "-//Shop log//Calendar feed//EN"

@@ -1,0 +1,1 @@
+"""The published plan as people read it: with names, by day and person."""
