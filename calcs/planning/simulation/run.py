@@ -199,8 +199,10 @@ class Run:
             self.lines[key].take(spot.start, spot.end if kept is None else spot.start + kept, units)
         for number in step.begins:
             hold = self.network.problem.holds[number]
-            self.lines[hold.resource].take(spot.start, EVER, hold.units)
-            self.held_since[number] = spot.start
+            over = self.end[self.network.number[hold.last]]
+            self.lines[hold.resource].take(spot.start, over if over > -EVER else EVER, hold.units)
+            if over == -EVER:
+                self.held_since[number] = spot.start
         for number in step.ends:
             hold = self.network.problem.holds[number]
             pool = self.lines[hold.resource]

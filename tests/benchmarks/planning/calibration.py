@@ -61,5 +61,5 @@ def _row(method: str, dates: Sequence[Date]) -> tuple[object, ...]:
     error = stdev(shares) / len(shares) ** 0.5 if len(shares) > 1 else 0.0
     return (
         method, fmean(date.kept for date in dates), error, WANTED.get(method, ""), len(dates),
-        round(fmean(date.ahead for date in dates), 1), round(fmean(missed), 1) if missed else "",
+        f"{fmean(date.ahead for date in dates):.1f}", f"{fmean(missed):.1f}" if missed else "",
     )  # fmt: skip

@@ -11,6 +11,7 @@ from calcs.planning.problem import Hold, Job, Lag, Placed, Plan, Problem, Resour
 from calcs.planning.simulation.calendars import windows_of
 from calcs.planning.simulation.draws import Draws
 from calcs.planning.spreads import Interruptions, Spread, Uncertainty
+from tests.benchmarks.planning.instances import shop as synthetic
 
 from .test_checker import GOOD, SHOP
 
@@ -157,6 +158,16 @@ def test_clamps_are_free_when_the_last_task_of_their_hold_ends() -> None:
     assert lived.held[0] == Held(kind="resource", key="clamps", slots=172 - 96)
 
 
+def test_clamps_of_one_task_alone_are_free_when_it_ends() -> None:
+    """Two glue-ups of four hours want all clamps: the second begins after noon."""
+    problem, plan = shop(
+        ann("a", 48), replace(ann("b", 48), teams=(("Ben",),)), plan={"a": 96, "b": 156},
+        holds=tuple(Hold(resource="clamps", units=6, first=key, last=key) for key in "ab"),
+    )  # fmt: skip
+    problem = replace(problem, resources=(*problem.resources, Resource(key="clamps", capacity=6)))
+    assert set(ends(problem, plan).ends) == {204}
+
+
 def test_what_held_it_up_is_followed_back_along_the_waits() -> None:
     problem, plan = shop(
         ann("a", 4),
@@ -193,6 +204,16 @@ def test_a_delivery_that_is_missed_is_made_in_the_next_open_time() -> None:
         lags=(Lag(first="a", then="deliver"),),
     )  # fmt: skip
     assert set(ends(problem, plan, replace(SURE, tasks={"a": Spread(median=200)})).ends) == {142}
+
+
+def test_without_doubts_a_known_plan_of_twelve_commissions_is_kept() -> None:
+    """The best plan of a synthetic shop; some are ready earlier, as nothing waits for its hour."""
+    known = synthetic("m2_s1")
+    slots = {task.key: task.slots for task in known.problem.tasks}
+    lived = chances(known.problem, known.best_plan, SURE, runs=20)
+    for job in known.problem.jobs:
+        planned = max(known.best_plan[key].start + slots[key] for key in job.last)
+        assert 0.95 * planned <= lived[job.key].ends[-1] <= planned
 
 
 @pytest.mark.parametrize("runs", [19, 100_001])

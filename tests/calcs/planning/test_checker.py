@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from calcs.planning.checker import faults
 from calcs.planning.problem import Hold, Job, Lag, Placed, Plan, Problem, Resource, Task, slots_of, span
+from tests.benchmarks.planning.instances import SHOPS, shop
 
 DAY = 288
 HOURS = slots_of([(96, 144), (156, 204), (DAY + 96, DAY + 144), (DAY + 156, DAY + 204)])
@@ -133,6 +134,13 @@ def test_what_is_in_use_already_beyond_what_there_is_is_no_fault_of_the_plan() -
 )  # fmt: skip
 def test_names_that_do_not_exist_are_faults_and_not_crashes(problem: Problem, says: str) -> None:
     assert says in "\n".join(faults(problem, GOOD))
+
+
+@pytest.mark.parametrize("name", SHOPS)
+def test_a_plan_that_another_checker_passed_has_no_fault(name: str) -> None:
+    """The best plans of the synthetic shops, found and checked by programs that are not ours."""
+    known = shop(name)
+    assert faults(known.problem, known.best_plan) == []
 
 
 def slot_by_slot(problem: Problem, plan: Plan) -> bool:
