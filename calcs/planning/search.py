@@ -44,6 +44,10 @@ def search(
     placer = Placer(model, Placing(model), Scoring(model))
     orders, trail = first_plan(placer, by_due_date(model))
     sequence = orders.in_turn(by_due_date(model))
+    longest = orders.longest_first()
+    found = placer.follow(trail, longest.of(sequence), trail.points - 1)
+    if isinstance(found, Trail):
+        orders, trail = longest, found
     kept = None
     if start:
         kept = kept_as_it_was(model, start)

@@ -1,12 +1,12 @@
 """Walk from plan to plan by changed sequences, within a number of plans or a time."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 from random import Random
 from time import monotonic
 
 from calcs.kit.errors import OutOfRange
-from calcs.planning.moves import moved, part_of
+from calcs.planning.moves import moved, part_of, reordered
 from calcs.planning.placing.orders import Orders
 from calcs.planning.placing.scoring import DROPPED
 from calcs.planning.placing.trail import Placer, Trail
@@ -16,6 +16,9 @@ WARMTH = 0.01
 
 EVENINGS = 0.15
 """Share of the changes that let clusters use unwanted slots, or no longer."""
+
+WITHIN = 0.03
+"""Share of the changes that reorder what one commission has."""
 
 
 @dataclass(slots=True)
@@ -73,22 +76,53 @@ def walk(
     """
     chance = Random(seed)
     best = trail
-    evenings: frozenset[int] = frozenset()
-    unwanted = placer.model.problem.unwanted
+    present = _Choice(orders, sequence)
+    change = _Changes(placer, orders, sequence, chance)
     warm = WARMTH * (trail.points % DROPPED)
     while sequence and budget.spend():
-        tried, late = sequence, evenings
-        if unwanted and chance.random() < EVENINGS:
-            late = evenings ^ frozenset(part_of(orders.by_job[chance.choice(sequence)], chance))
-        else:
-            tried = moved(sequence, chance)
-        order = orders.of(tried, late)
+        tried = change.of(present)
+        order = tried.orders.of(tried.sequence, tried.evenings)
         if order == trail.order:
             continue
         most = trail.points - warm * budget.left() * log(1 - chance.random())
         found = placer.follow(trail, order, most)
         if isinstance(found, Trail):
-            sequence, evenings, trail = tried, late, found
+            present, trail = tried, found
             if trail.points < best.points:
                 best = trail
     return best
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """What makes an order: the clusters of each commission, the sequence, clusters that may use evenings."""
+
+    orders: Orders
+    sequence: list[int]
+    evenings: frozenset[int] = frozenset()
+
+
+class _Changes:
+    """Changes of a choice, by chance."""
+
+    def __init__(self, placer: Placer, orders: Orders, sequence: list[int], chance: Random) -> None:
+        self.chance = chance
+        self.free = orders.free()
+        self.alone = len(set(sequence)) < 2
+        self.unwanted = bool(placer.model.problem.unwanted)
+
+    def of(self, choice: _Choice) -> _Choice:
+        """Return a choice with one thing changed, or with evenings and one thing more."""
+        chance, kind = self.chance, self.chance.random()
+        if self.unwanted and kind < EVENINGS:
+            own = choice.orders.by_job[chance.choice(choice.sequence)]
+            choice = replace(choice, evenings=choice.evenings ^ frozenset(part_of(own, chance)))
+            if chance.random() < 0.5:
+                return choice
+        if self.free and (self.alone or kind > 1 - WITHIN):
+            job = chance.choice(self.free)
+            turned = reordered(choice.orders.by_job[job], chance)
+            orders = choice.orders.with_own(job, turned)
+            if self.alone or orders.by_job != choice.orders.by_job:
+                return replace(choice, orders=orders)
+        return replace(choice, sequence=moved(choice.sequence, chance))

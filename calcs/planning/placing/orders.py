@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from sys import maxsize
 
 from calcs.kit.errors import OutOfRange
@@ -51,6 +52,32 @@ class Orders:
             by_job[job].append(number)
         orders = replace(self, by_job=tuple(map(tuple, by_job)), crossing=True)
         return orders, [job for _, _, job, _ in keyed]
+
+    def free(self) -> list[int]:
+        """Return the commissions whose clusters may come in more than one order."""
+        clusters = self.model.clusters
+        return [
+            job
+            for job, own in enumerate(self.by_job)
+            if any(first not in clusters[then].leaders for first, then in pairwise(own))
+        ]
+
+    def with_own(self, job: int, own: Sequence[int]) -> "Orders":
+        """Return orders in which a commission has its clusters in another order, leaders still first."""
+        by_job = (*self.by_job[:job], tuple(self._leaders_first(own)), *self.by_job[job + 1 :])
+        return replace(self, by_job=by_job)
+
+    def longest_first(self) -> "Orders":
+        """Return orders in which each commission first does what has the longest way to its end."""
+        tails = [max(self.model.tails[task] for task in cluster.tasks) for cluster in self.model.clusters]
+        by_job = [self._leaders_first(sorted(own, key=lambda c: -tails[c])) for own in self.by_job]
+        return replace(self, by_job=tuple(map(tuple, by_job)))
+
+    def _leaders_first(self, own: Sequence[int]) -> list[int]:
+        """Return clusters of one commission with leaders before followers; all others count as done."""
+        mine = set(own)
+        others = [number for number in range(len(self.model.clusters)) if number not in mine]
+        return leaders_first(self.model, [*others, *own], len(others))[len(others) :]
 
 
 def by_due_date(model: Model) -> list[int]:

@@ -113,3 +113,17 @@ def test_a_search_needs_a_limit(limits, field):
     with pytest.raises(OutOfRange) as caught:
         search(one_task_each(("a", 3, 5, 1)), **limits)
     assert (caught.value.field, caught.value.allowed) == (field, "0 or more")
+
+
+def test_the_longest_way_of_a_commission_goes_first_where_that_is_better():
+    # Ann does x (1) or y (1) first; what y painted dries for 20, then it is rubbed (1). x first: y 1 to 2,
+    # rubbed at 22, complete at 23. y first: dry at 21, complete at 22, and x meanwhile.
+    teams = (("ann",),)
+    problem = Problem(
+        horizon=500,
+        tasks=tuple(Task(key=key, job="a", slots=1, teams=teams) for key in ("x", "y", "rub")),
+        resources=(ANN,),
+        lags=(Lag(first="y", then="rub", least=20),),
+        jobs=(Job(key="a", last=("x", "rub")),),
+    )
+    assert (search(problem, plans=0).value, search(problem, plans=20).value) == (22, 22)
