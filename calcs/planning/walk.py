@@ -95,7 +95,7 @@ def walk(
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """What makes an order: the clusters of each commission, the sequence, clusters that may use evenings."""
+    """Makings of an order: clusters of each commission, the sequence, clusters that may use evenings."""
 
     orders: Orders
     sequence: list[int]
