@@ -58,11 +58,14 @@ class HelpOut(serializers.Serializer):
 
 
 class CannotOut(serializers.Serializer):
-    """Why a day is not kept; ``proved`` where no plan at all keeps it."""
+    """Why a day is not kept, and what would help."""
 
     day = serializers.DateField()
     ready_on = serializers.DateField()
-    proved = serializers.BooleanField()
+    proof = serializers.CharField(
+        allow_blank=True,
+        help_text="alone: its own work lasts longer; beside others: unless another promise gives way.",
+    )
     help = HelpOut(allow_null=True)
 
 

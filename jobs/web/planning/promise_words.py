@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from jobs.domain.lookups import short_number
 from jobs.domain.planning.problem.changes import NEW
-from jobs.domain.promising.cannot import CannotBeKept
+from jobs.domain.promising.cannot import ALONE, BESIDE_OTHERS, CannotBeKept
 from jobs.domain.promising.helps import CLAMPS, EVENINGS, FIRST, SATURDAY, Help
 from jobs.domain.promising.holding import Holding
 from jobs.domain.promising.odds import Odds
@@ -144,10 +144,15 @@ def _chance_words(chance: float, day: str) -> str:
 def cannot_words(cannot: CannotBeKept, titles: Mapping[str, str], today: date) -> list[str]:
     """Return that a day cannot be kept, and what would have to give way; "proved" only where it is."""
     said = {"day": plain_day_words(cannot.day, today), "ready": plain_day_words(cannot.ready_on, today)}
-    if cannot.proved:
+    if cannot.proof == ALONE:
         first = _(
             "%(day)s cannot be kept in the hours that are set, that is proved: work and waits alone take"
             " longer, whatever is put back. The plan has it ready %(ready)s."
+        )
+    elif cannot.proof == BESIDE_OTHERS:
+        first = _(
+            "%(day)s cannot be kept while every other promise is, that is proved. The plan has it ready"
+            " %(ready)s."
         )
     else:
         first = _("%(day)s is not kept by the best plan found: it is ready %(ready)s.")

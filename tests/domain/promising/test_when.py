@@ -8,9 +8,10 @@ from django.apps import apps
 from django.utils import timezone
 
 from jobs.core.errors import Invalid, NotYet, ShopError, WrongState
-from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.planning.problem.changes import NEW
 from jobs.domain.promising.asked import BUY, Asked
+from jobs.domain.promising.cannot import ALONE, BESIDE_OTHERS, NO_PROOF
 from jobs.domain.promising.promise import Answer, when
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Commission, Piece
@@ -82,9 +83,19 @@ def test_a_day_that_work_and_waits_alone_pass_is_proved_not_to_be_kept(work: Wor
     day = TODAY + timedelta(days=3)
     found = asked(work, piece, wood=BUY, day=day)
     assert found.chance == 0
-    assert found.cannot is not None and found.cannot.proved and found.cannot.help is None
+    assert found.cannot is not None and found.cannot.proof == ALONE and found.cannot.help is None
     late = asked(work, piece, day=found.odds.in_nineteen_of_twenty + SETTLES * 4)
     assert late.cannot is None and late.chance is not None and late.chance > 0.9
+
+
+@pytest.mark.long
+def test_a_day_just_before_the_plans_own_is_proved_only_by_the_solver(work: Work, piece: Piece):
+    busy = work.accepted()
+    change_commission(work.call(), commission=busy.commission.number, promise_on=TODAY + SETTLES * 6)
+    day = asked(work, piece).ready_on - timedelta(days=1)
+    found = asked(work, piece, day=day)
+    if found.cannot is not None:  # else the solver found a plan that keeps it
+        assert found.cannot.proof in (ALONE, BESIDE_OTHERS, NO_PROOF) and found.cannot.ready_on > day
 
 
 @pytest.mark.parametrize(
