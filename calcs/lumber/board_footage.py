@@ -18,6 +18,8 @@ from calcs.kit.rounding import half_up, places
 from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, check_length
 
 FOOT = 12 * UNITS_PER_INCH
+BOARD_FOOT_M3 = Decimal("0.002359737216")
+"""A board foot is 144 cubic inches, an inch 25.4 mm (NIST SP 811, 2008, appendix B)."""
 NHLA = (
     "NHLA surface measure: width with its fraction x whole feet / 12, to the nearest foot (read at pages that"
     " quote the rules); an exact half of one board up, so that an estimate is not short: our choice"

@@ -7,14 +7,12 @@ from typing import Any
 
 from calcs.kit.rounding import up
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM
-from calcs.lumber.board_footage import FOOT
+from calcs.lumber.board_footage import BOARD_FOOT_M3, FOOT
 from jobs.documents.kit.sizes import NBSP, Sizes
 from jobs.documents.kit.wording import clean, money, number
 
 LEAST_ROWS, MOST_ROWS, SPARE_ROWS = 6, 16, 4
 """Lines of a tally: more than boards are wanted, since some are put back; at least, at most."""
-CUBIC_METERS = Decimal("0.002359737216")
-"""A board foot: 144 cubic inches of 0.0254 m, exact."""
 CENTIMETER = 10 * UNITS_PER_MM
 WHATS = {"strips": ("strip", "strips"), "ends": ("breadboard end", "breadboard ends")}
 CONTAINERS = {
@@ -68,13 +66,13 @@ def _wood(row: Mapping[str, Any], sizes: Sizes, currency: str) -> dict[str, Any]
 def _volume(board_feet: Decimal, sizes: Sizes) -> str:
     if sizes.unit == "in":
         return f"{number(board_feet)}{NBSP}board ft"
-    return f"{(board_feet * CUBIC_METERS).quantize(Decimal('0.001'))}{NBSP}m³"
+    return f"{(board_feet * BOARD_FOOT_M3).quantize(Decimal('0.001'))}{NBSP}m³"
 
 
 def _price(row: Mapping[str, Any], sizes: Sizes, currency: str) -> str:
     if row["budget"] is None:
         return ""
-    each = row["price_bf"] if sizes.unit == "in" else (row["price_bf"] / CUBIC_METERS)
+    each = row["price_bf"] if sizes.unit == "in" else (row["price_bf"] / BOARD_FOOT_M3)
     return f"at {money(each.quantize(Decimal('0.01')))}, at most {money(row['budget'], currency)}"
 
 

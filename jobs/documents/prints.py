@@ -8,6 +8,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from calcs.kit.rounding import places
+from calcs.lumber.board_footage import BOARD_FOOT_M3
 from jobs.documents.kit.layout import facts, html_of, logo_in, look_of
 from jobs.documents.kit.press import press
 from jobs.documents.kit.qr import code
@@ -27,8 +28,6 @@ HOW_WORDS = {
 }
 PER_SHEET = 14
 """Labels in two columns of seven, counted row by row from the top left."""
-BOARD_FOOT_M3 = Decimal("0.002359737216")
-"""A board foot is 144 cubic inches, an inch 25.4 mm (NIST SP 811, 2008, appendix B)."""
 
 
 def read_start(typed: str) -> int:
