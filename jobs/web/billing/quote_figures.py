@@ -1,6 +1,6 @@
 """What the page of a quote shows beside what is typed: costs, what is left, sums, choices with tax."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -12,8 +12,8 @@ from calcs.kit.rounding import places
 from calcs.money.invoice import Sums, line_net
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_decimal
-from jobs.domain.billing.deposits import Ask, deposit_of, sums_of_lines
-from jobs.domain.billing.prices import Line, price_of
+from jobs.domain.billing.deposits import Ask, deposit_of
+from jobs.domain.billing.prices import Line, Priced, price_of
 from jobs.domain.quoting.alternatives import place_of
 from jobs.domain.settings import settings
 from jobs.web.billing.offer_forms import OfferForm, choices_of
@@ -52,12 +52,17 @@ def places_of(lines: Mapping[int, Line], labels: Mapping[str, str]) -> dict[str,
     return {number: where[place] for number, place in found.items() if place is not None}
 
 
-def figures(form: OfferForm, basis: Mapping[str, Any], labels: Mapping[str, str]) -> dict[str, Any]:
-    """Return the figures beside each line, and the sums of what is typed."""
+def figures(
+    form: OfferForm, basis: Mapping[str, Any], labels: Mapping[str, str], *, after: Sequence[Priced] = ()
+) -> dict[str, Any]:
+    """Return the figures beside each line, and the sums of what is typed.
+
+    ``after`` is the price that a change order changes: its tax is what that of the price grows by.
+    """
     lines = lines_of(form)
     known = {told["piece"]: told for told in basis.get("pieces", [])}
     of_piece = {place: known[number] for number, place in places_of(lines, labels).items() if number in known}
-    sums = _sums(list(lines.values()))
+    sums = _sums(list(lines.values()), after=after)
     costs = [Decimal(told["cost"]) for told in of_piece.values() if "cost" in told]
     net, cost = sums.net if sums else Decimal(0), sum(costs, Decimal(0))
     pct, fixed = (_number(typed(form).get(name)) for name in ("deposit_pct", "deposit_sum"))
@@ -80,10 +85,10 @@ def figures(form: OfferForm, basis: Mapping[str, Any], labels: Mapping[str, str]
     }  # fmt: skip
 
 
-def _sums(lines: list[Line]) -> Sums | None:
+def _sums(lines: list[Line], *, after: Sequence[Priced] = ()) -> Sums | None:
     """Return the sums of lines; None where they do not add up yet."""
     try:
-        return sums_of_lines(lines) if lines else None
+        return price_of(lines, after=after).sums if lines else None
     except (ShopError, CalcError):
         return None
 

@@ -263,7 +263,8 @@ def _shown(
 ) -> HttpResponse:
     found, shop = start.commission, profile()
     texts = Texts(refs_of([found, found.client, *([shop] if shop else [])]))
-    counted = figures(form, basis, labels)
+    after = () if form.is_quote else lookups.price_lines(found)
+    counted = figures(form, basis, labels, after=after)
     first = next(iter(form.pieces.values()))[0] if isinstance(form, QuoteForm) and form.pieces else None
     hours = {number: form.hours_of(number) for number in labels} if isinstance(form, QuoteForm) else {}
     at = {n: number for number, n in places_of(lines_of(form), labels).items()}

@@ -156,6 +156,20 @@ def test_a_change_order_is_written_and_declined_with_a_reason(pages: Pages, work
     assert Offer.objects.get().step == "declined" and Commission.objects.get().step == "accepted"
 
 
+def test_a_change_order_is_shown_with_the_tax_that_its_paper_asks_for(pages: Pages, piece: Piece):
+    """19 % of 10.03 are 1.91 and of 20.06 are 3.81, each to the cent: the second 10.03 adds 1.90."""
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/accept/", {"price": "10.03", "promise_on": "2999-01-01"})
+    path = f"/commissions/{number}/change-order/"
+    typed = {"words": "A bevel", "lines/0/description": "Bevel", "lines/0/unit_price": "10.03"}
+    asked = {**pages.get(path).form().typed, **typed}
+    shown = pages.post(path, {**asked, "do": "update"}, 200).text
+    assert "11.93" in shown and "11.94" not in shown
+    pages.post(path, {**asked, "do": "keep"})
+    pages.send(f"/offers/{number}-X1/", to="/issue/")
+    assert "11.93" in pages.get(f"/offers/{number}-X1/").text
+
+
 @pytest.mark.parametrize(
     "field, typed",
     [("valid_days", "0"), ("deposit_pct", "200"), ("lines/0/unit_price", "-1"), ("valid_days", "soon")],
