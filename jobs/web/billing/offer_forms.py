@@ -13,7 +13,6 @@ from jobs.core.parsing import to_decimal, to_money
 from jobs.domain.quoting.accepted import HOWS
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.losses import BECAUSE
-from jobs.domain.settings import tax_name
 from jobs.web.billing.prices import PARTS, PriceForm
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import (
@@ -25,7 +24,7 @@ from jobs.web.kit.forms import (
     reason_field,
     text_field,
 )
-from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
+from jobs.web.kit.stored_translations import capital, told_choices, told_tax
 
 OF_CHOICE = ("piece", "species", "finish", "description", "difference")
 ROUNDINGS = (("", gettext_lazy("cents")), ("5", "5"), ("25", "25"), ("100", "100"))
@@ -45,7 +44,7 @@ class OfferForm(PriceForm):
     def __init__(self, data: Any = None, *, choices: int = 0, is_quote: bool = True, **more: Any) -> None:
         super().__init__(data, **more)
         self.is_quote, self.others = is_quote, choices
-        name = translate_stored(tax_name())
+        name = told_tax()
         for n in range(self.count):
             self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=3)
             self.fields[f"lines/{n}/unit_price"].label = _("Price each")

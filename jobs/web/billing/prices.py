@@ -25,7 +25,7 @@ from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.kit.responses import redirect_with_message
-from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
+from jobs.web.kit.stored_translations import capital, told_choices, told_tax
 
 SPARE_LINES = 2
 PARTS = ("description", "quantity", "unit_code", "unit_price", "tax_category", "tax_pct")
@@ -39,7 +39,7 @@ class PriceForm(PageForm):
     def __init__(self, data: Any = None, *, count: int, usual: UsualTax, **more: Any) -> None:
         super().__init__(data, **more)
         self.count, self.usual = min(count, MOST_LINES), usual
-        name = translate_stored(tax_name())
+        name = told_tax()
         each = _("Each, with %(tax)s") if usual.with_tax else _("Each, before %(tax)s")
         categories = self._categories()
         for n in range(self.count):

@@ -11,12 +11,12 @@ from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import compute, title_of
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.proposals import cost_of
-from jobs.domain.settings import settings, tax_name
+from jobs.domain.settings import settings
 from jobs.models import Person
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import length_words, money_words, number_words
 from jobs.web.kit.forms import sentence
-from jobs.web.kit.stored_translations import translate_stored
+from jobs.web.kit.stored_translations import told_tax, translate_stored
 from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
 from jobs.web.pieces.summaries import headline
 
@@ -57,7 +57,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> d
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
         price = "" if cost is None else money_words(cost.price, settings()["currency"])
-        before = _("before hours and %(tax)s") % {"tax": translate_stored(tax_name())}
+        before = _("before hours and %(tax)s") % {"tax": told_tax()}
         about = before if price else _("set prices of wood and supplies under Shop")
         figures.append((_("Materials"), price or _("not known"), about))
     solve = blockers_of(computed)

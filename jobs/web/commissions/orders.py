@@ -19,14 +19,14 @@ from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
-from jobs.domain.settings import settings, tax_name
+from jobs.domain.settings import settings
 from jobs.models import Commission
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import SignedIn
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import full_day_words, money_words
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
-from jobs.web.kit.stored_translations import translate_stored
+from jobs.web.kit.stored_translations import told_tax
 
 SHARE, SUM = "share", "sum"
 ENDS = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
@@ -84,7 +84,7 @@ def accept(request: SignedIn, number: str) -> HttpResponse:
         form.show_unit("price", currency)
         inside = is_with_tax(found)
         label = _("Price, with %(tax)s") if inside else _("Price, before %(tax)s")
-        form.fields["price"].label = label % {"tax": translate_stored(tax_name())}
+        form.fields["price"].label = label % {"tax": told_tax()}
     return command_page(
         request, form, lambda call, **asked: accept_order(call, commission=number, **_agreed(asked)),
         (_("%(number)s is accepted.") % {"number": number}, "web:commission", number),

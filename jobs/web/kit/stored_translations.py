@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from django.utils.translation import gettext, gettext_lazy
 from django.utils.translation import gettext_noop as _
 
+from jobs.domain.settings import tax_name
+
 if TYPE_CHECKING:
     from django.utils.functional import _StrPromise as Lazy  # the name that the stubs have for a lazy text
 else:
@@ -121,6 +123,11 @@ SPELLED = {
 def translate_stored(word: str) -> str:
     """Return a stored word in the language of the page."""
     return gettext(SPELLED.get(word, word)) if word else ""
+
+
+def told_tax() -> str:
+    """Return what the shop calls its tax, in the language of the page."""
+    return translate_stored(tax_name())
 
 
 def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, Text]]:

@@ -13,7 +13,6 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.kit.units import UNITS_PER_INCH
-from jobs.domain import settings
 from jobs.domain.lookups import short_number
 from jobs.models import Commission, Person
 from jobs.web.kit import formatting, stored_translations, unset
@@ -52,7 +51,7 @@ def icon(name: str, *classes: str) -> SafeString:
 @register.simple_tag
 def tax_name() -> str:
     """Return what the shop calls its tax."""
-    return stored_translations.translate_stored(settings.tax_name())
+    return stored_translations.told_tax()
 
 
 @register.simple_tag(takes_context=True)
