@@ -23,7 +23,7 @@ from jobs.web.planning.week_lanes import lanes
 from jobs.web.planning.week_table import day_list, hands
 
 FARTHEST_WEEKS = 104
-MOVED_SHOWN = 3
+MOVED_SHOWN, MOVED_FOLDED = 3, 12
 WEEK = timedelta(days=7)
 
 
@@ -72,7 +72,7 @@ def read_week(text: str, today: date) -> date:
 
 def context_of(view: PlanDays) -> dict[str, Any]:
     """Return all that the pages of a week show."""
-    moved = moved_rows(view.moved, view.names, view.now)
+    moved = moved_rows(view.moved[: MOVED_SHOWN + MOVED_FOLDED], view.names, view.now)
     return {
         "view": view,
         "plan": view.plan,
@@ -82,6 +82,8 @@ def context_of(view: PlanDays) -> dict[str, Any]:
         "is_this_week": view.first <= view.today <= view.last,
         "moved": moved[:MOVED_SHOWN],
         "moved_more": moved[MOVED_SHOWN:],
+        "moved_count": len(view.moved) - MOVED_SHOWN,
+        "moved_left": len(view.moved) - MOVED_SHOWN - MOVED_FOLDED,
         "hands": hands(view),
         "days": day_list(view),
         "lanes": lanes(view),

@@ -96,7 +96,7 @@ def plan_days(first: date, last: date, *, now: datetime, owner: bool) -> PlanDay
     week = monday_of(today)
     work = [one for one in plan.work if first <= day_of(one.begins) <= last] if plan else []
     waits = [one for one in plan.waits if _touches(one, first, last)] if plan else []
-    moved = moved_since(today - DAY) if plan else []
+    moved = _of_orders(plan, moved_since(today - DAY)) if plan else []
     asked = _asked()
     dates = planned_between(min(first, today), last)
     names = read_names(
@@ -124,11 +124,24 @@ def plan_days(first: date, last: date, *, now: datetime, owner: bool) -> PlanDay
         ],
         waits=waits,
         asked=asked,
-        moved=[one for one in moved if owner or not names.is_owners(one.piece, one.stage)],
+        moved=_first_told(one for one in moved if owner or not names.is_owners(one.piece, one.stage)),
         free=_free(plan, spans, week, now),
         open_min=_open_minutes(spans),
         unwanted={key: found.unwanted for key, found in spans.items()},
         names=names,
+    )
+
+
+def _of_orders(plan: Published, moved: Iterable[Moved]) -> list[Moved]:
+    """Return what moved of accepted commissions; what only may come moves at every change of the others."""
+    maybes = {one.commission for one in plan.finishes if one.maybe}
+    return [one for one in moved if one.commission not in maybes]
+
+
+def _first_told(moved: Iterable[Moved]) -> list[Moved]:
+    """Return what moved: days of commissions first, then work to another day, then work within its day."""
+    return sorted(
+        moved, key=lambda m: (bool(m.stage), day_of(m.was) == day_of(m.becomes), m.becomes, m.piece)
     )
 
 
