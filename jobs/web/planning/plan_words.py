@@ -15,7 +15,7 @@ from jobs.domain.overviews.plan.days import PlanDays
 from jobs.domain.overviews.plan.names import PlanNames
 from jobs.domain.planning.published import Moved, PlannedWait
 from jobs.models import Person
-from jobs.web.kit.formatting import clock_words, day_words, plain_day_words
+from jobs.web.kit.formatting import clock_words, plain_day_words
 from jobs.web.kit.stored_translations import capital, translate_stored
 from jobs.web.wait_axis import TITLES
 
@@ -83,9 +83,7 @@ def _moved_row(one: Moved, names: PlanNames, now: datetime) -> dict[str, Any]:
     days = [timezone.localtime(at).date() for at in (one.was, one.becomes)]
     if not one.stage:
         says, icon = _("ready"), "flag"
-        times = [
-            day_words(day, today) if abs((day - today).days) > 6 else date_format(day, "D") for day in days
-        ]
+        times = [date_format(day, "D" if abs((day - today).days) <= 6 else "j M") for day in days]
     elif days[0] == days[1]:
         says, icon = names.title(one.piece, one.stage), "clock"
         times = [clock_words(one.was), clock_words(one.becomes)]
