@@ -21,8 +21,10 @@ from jobs.domain.stages.clamps import UNCLAMP
 from jobs.domain.waits.route import OVER, RouteState, estimate_of, safe_at
 from jobs.models import Commission, Stage, Wait
 
-RUNS = 100
-"""Lives of the plan that the days of a commission are read from."""
+RUNS, FEWEST_RUNS = 100, 20
+"""Lives of the plan that the days of a commission are read from; fewer where there is much work."""
+TASKS_LIVED, MOST_TASKS = 10_000, 3_000
+"""Tasks of all lives together; tasks of a plan too long to be lived through in the time of the worker."""
 RACK = "rack"
 WORKING = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP, Commission.Step.READY)
 
@@ -158,13 +160,13 @@ def _place(kind: str, stage: Stage) -> str:
 
 def finishes_of(view: PlanView) -> list[Finish]:
     """Return the day on which each commission is ready by the plan, and by which it is in most cases."""
-    odds = chances(view.problem, view.plan, view.shop.uncertainty, runs=RUNS) if view.problem.jobs else {}
+    odds = _odds(view)
     found = []
     for job in view.problem.jobs:
         if job.key not in view.shop.commissions:
             continue
         ready = max(view.ends(key) for key in job.last)
-        commission, chance = view.shop.commissions[job.key], odds[job.key]
+        commission, chance = view.shop.commissions[job.key], odds.get(job.key)
         found.append(
             Finish(
                 commission=job.key, ready_on=timezone.localdate(ready),
@@ -177,7 +179,16 @@ def finishes_of(view: PlanView) -> list[Finish]:
     return found
 
 
-def _day(view: PlanView, chance: Chance, share: float) -> date | None:
+def _odds(view: PlanView) -> dict[str, Chance]:
+    """Return the chances of the commissions; none where the plan is too long to live through."""
+    count = len(view.problem.tasks)
+    if not view.problem.jobs or count > MOST_TASKS:
+        return {}
+    runs = max(FEWEST_RUNS, min(RUNS, TASKS_LIVED // count))
+    return chances(view.problem, view.plan, view.shop.uncertainty, runs=runs)
+
+
+def _day(view: PlanView, chance: Chance | None, share: float) -> date | None:
     """Return the day by which a commission is ready in this share of cases; None beyond the plan."""
-    slot = chance.slot_at(share)
+    slot = chance.slot_at(share) if chance else None
     return view.shop.axis.day(slot) if slot is not None else None

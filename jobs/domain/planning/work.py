@@ -18,7 +18,7 @@ from jobs.domain.planning.problem.drafts import Draft, Ground, Part, Pin, is_del
 from jobs.domain.planning.problem.orders import WaitAhead
 from jobs.domain.planning.problem.people import People, span_of
 from jobs.domain.planning.problem.places import wet_now
-from jobs.domain.planning.problem.shop_rows import ShopRows, ground_of, read_shop
+from jobs.domain.planning.problem.shop_rows import ShopRows, ground_of, longer, read_shop
 from jobs.domain.planning.published import NotPlanned
 from jobs.domain.waits.route import RouteState
 from jobs.models import Commission
@@ -111,12 +111,12 @@ def problem_of_shop(now: datetime, changes: Changes = NONE) -> ShopProblem:
 
 def _problem_of_shop(now: datetime, changes: Changes) -> ShopProblem:
     rows = read_shop(now, changes)
-    weeks = WEEKS
+    weeks, known = WEEKS, None
     while True:
-        found = _drafted(rows, now, weeks, changes)
+        found = _drafted(rows, now, weeks, changes, known)
         if found.load <= FULL or weeks >= MOST_WEEKS:
             return _whole(rows, now, found, changes)
-        weeks = min(2 * weeks, MOST_WEEKS)
+        weeks, known = min(2 * weeks, MOST_WEEKS), found.ground
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,9 +143,9 @@ def work_of(draft: Draft) -> int:
     return sum(task.slots * max((len(team) for team in task.teams[:1]), default=1) for task in draft.tasks)
 
 
-def _drafted(rows: ShopRows, now: datetime, weeks: int, changes: Changes) -> _Drafted:
+def _drafted(rows: ShopRows, now: datetime, weeks: int, changes: Changes, known: Ground | None) -> _Drafted:
     axis = Axis.begin(now, 7 * weeks)
-    ground = ground_of(rows, axis, now, changes)
+    ground = longer(known, rows, axis, changes) if known else ground_of(rows, axis, now, changes)
     firm: list[Draft] = []
     maybe: list[Draft] = []
     for one in rows.commissions:

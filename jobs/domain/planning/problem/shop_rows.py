@@ -1,7 +1,7 @@
 """The rows that a plan is made from, read in a fixed number of queries however many orders there are."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils import timezone
@@ -85,6 +85,11 @@ def ground_of(rows: ShopRows, axis: Axis, now: datetime, changes: Changes) -> Gr
         clients=client_dates(rows.commissions, rows.routes, rows.dates, now), pins=rows.pins,
         promises=changes.promises, stretch=1 / (1 - float(interruption_share())), unpinned=changes.unpinned,
     )  # fmt: skip
+
+
+def longer(known: Ground, rows: ShopRows, axis: Axis, changes: Changes) -> Ground:
+    """Return the same ground on a longer axis."""
+    return replace(known, axis=axis, people=people_of(axis, rows.dates, changes))
 
 
 def _freed_by(rows: ShopRows) -> dict[int, str]:
