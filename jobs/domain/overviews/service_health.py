@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.core import broker, disk_space
+from jobs.domain.planning import publishing
 from jobs.domain.routes import unusable
 from jobs.log import clock_mark, database_damage
 from jobs.models import Heartbeat
@@ -144,6 +145,8 @@ def warnings() -> list[str]:
             _("the disk is filling up, %(free)s free: free some space before pictures are refused")
             % {"free": left.words}
         )
+    if trouble := publishing.trouble():
+        found.append(trouble)
     if bad := len(unusable()):
         found.append(
             ngettext(

@@ -84,6 +84,11 @@ def ask() -> None:
     PublishedPlan.objects.filter(id=THE_ROW).update(is_wanted=True)
 
 
+def trouble() -> str:
+    """Return why no newer plan was published; empty where one was."""
+    return PublishedPlan.objects.filter(id=THE_ROW).values_list("trouble", flat=True).first() or ""
+
+
 def forget() -> None:
     """Drop the plan, so that another is made from what the log holds now."""
     PublishedPlan.objects.all().delete()

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from itertools import chain
 from typing import TypeVar
@@ -29,6 +29,9 @@ WEEKS = 26
 MOST_WEEKS = 104
 FULL = 0.6
 """Share of the working time until the horizon that work may take before the horizon is moved out."""
+MOST_TASKS, MOST_LOAD = 2_000, 0.8
+"""Tasks of one plan, and the share of all working time that they may take: more is planned later."""
+TOO_FAR = "other orders fill the time until then: it is planned once they are further on"
 NO_HOURS = "Nobody has working hours: set them, then the plan is made."
 MISSED = "its window closes before anybody has the time: sand before the next coat, or come back for it"
 FIRST_WEIGHT = 16
@@ -115,7 +118,7 @@ def _problem_of_shop(now: datetime, changes: Changes) -> ShopProblem:
     while True:
         found = _drafted(rows, now, weeks, changes, known)
         if found.load <= FULL or weeks >= MOST_WEEKS:
-            return _whole(rows, now, found, changes)
+            return _whole(rows, now, _near_enough(found), changes)
         weeks, known = min(2 * weeks, MOST_WEEKS), found.ground
 
 
@@ -126,6 +129,7 @@ class _Drafted:
     ground: Ground
     firm: list[Draft]
     maybe: list[Draft]
+    later: list[Draft] = field(default_factory=list)
 
     @property
     def every(self) -> list[Draft]:
@@ -158,6 +162,34 @@ def _drafted(rows: ShopRows, now: datetime, weeks: int, changes: Changes, known:
             put_first(draft, ground)
         (maybe if is_maybe else firm).append(draft)
     return _Drafted(ground=ground, firm=firm, maybe=maybe)
+
+
+def _near_enough(found: _Drafted) -> _Drafted:
+    """Return the drafts that one plan can hold, those due first; the others are named and wait for it."""
+    there = sum((of.usual | of.unwanted).bit_count() for of in found.ground.people.hours.values())
+    tasks, work = 0, 0
+    firm: list[Draft] = []
+    later: list[Draft] = []
+    for draft in sorted(found.firm, key=_urgency):
+        tasks, work = tasks + len(draft.tasks), work + work_of(draft)
+        (firm if tasks <= MOST_TASKS and work <= MOST_LOAD * there else later).append(draft)
+    if not later:
+        return found
+    return replace(found, firm=firm, maybe=[], later=[*later, *found.maybe])
+
+
+def _urgency(draft: Draft) -> tuple[bool, int, str]:
+    due = min((job.due for job in draft.jobs if job.due is not None), default=None)
+    return due is None, due or 0, draft.commission.number
+
+
+def _too_far(draft: Draft) -> list[NotPlanned]:
+    """Return the first stage of a commission that no plan reaches yet."""
+    part = next(iter(draft.parts.values()), None)
+    if part is None:
+        return []
+    number = draft.commission.number
+    return [NotPlanned(commission=number, piece=part.piece, stage=part.stage.key, why=TOO_FAR)]
 
 
 def due_of(draft: Draft, ground: Ground) -> int | None:
@@ -227,7 +259,9 @@ def _whole(rows: ShopRows, now: datetime, found: _Drafted, changes: Changes) -> 
             tasks={key: part.spread for draft in drafts for key, part in draft.parts.items()},
             lags=_joined(draft.lag_spreads for draft in drafts),
         ),
-        not_planned=tuple(chain.from_iterable(draft.not_planned for draft in drafts)),
+        not_planned=tuple(
+            chain(*(draft.not_planned for draft in drafts), *(_too_far(draft) for draft in found.later))
+        ),
         promises={one.number: day for one in rows.commissions if (day := ground.promised(one))},
         clients=ground.clients, people=ground.people, pins=ground.pins,
         trouble="" if ground.people.hours else NO_HOURS,

@@ -9,10 +9,12 @@ from django.test.utils import CaptureQueriesContext
 
 from calcs.planning.problem import Placed
 from calcs.planning.search import search
+from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.overviews import service_health
 from jobs.domain.planning import publishing
 from jobs.domain.planning.planning_run import Faulty, checked
 from jobs.domain.planning.problem.changes import Changes
-from jobs.domain.planning.work import problem_of_shop
+from jobs.domain.planning.work import MOST_TASKS, TOO_FAR, problem_of_shop
 from jobs.domain.stages.route_edits import add_stage
 from jobs.domain.working_time.commands import set_day_off
 from jobs.log.projectors import Turn, refill
@@ -101,6 +103,7 @@ def test_what_fails_is_told_and_the_last_good_plan_stands(slow: Work, planned: P
     stands = publishing.current()
     assert stands is not None and stands.work == said.work
     assert stands.trouble.startswith("The plan is that of 02 Mar")
+    assert stands.trouble in service_health.warnings()
 
 
 def test_a_rebuild_drops_the_plan_and_the_worker_makes_it_again(slow: Work, planned: Planned):
@@ -155,6 +158,20 @@ def test_the_plan_takes_as_many_queries_for_many_orders_as_for_few(slow: Work):
     few = queries()
     copied(second.commission.number, 45)
     assert few <= 26 and queries() <= few + 8, "a longer axis asks for hours again, at most twice"
+
+
+@pytest.mark.long
+def test_of_three_hundred_orders_those_that_come_first_are_planned_and_the_others_named(slow: Work):
+    promised, other = slow.accepted(**SHORT), slow.accepted(**SHORT)
+    copied(other.commission.number, 298)
+    change_commission(
+        slow.call(), commission=promised.commission.number, promise_on=slow.now.date() + timedelta(days=40)
+    )
+    shop = problem_of_shop(slow.now)
+    assert len(shop.commissions) == 300 and len(shop.problem.tasks) <= MOST_TASKS
+    assert promised.commission.number in {job.key for job in shop.problem.jobs}
+    assert len(shop.not_planned) + len(shop.problem.jobs) == 300
+    assert {one.why for one in shop.not_planned} == {TOO_FAR}
 
 
 def test_an_order_that_is_only_tried_leaves_nothing(slow: Work, planned: Planned):
