@@ -72,6 +72,7 @@ SETTINGS = (
     _("years that invoices and receipts of a forgotten client are kept"),
     _("days after which a client should be told something"), _("rate of an hour of work"),
     _("cost of an hour of the owner"), _("cost of an hour of a helper"),
+    _("working days of margin on a promise"),
     _("overhead on materials and hours"), _("profit"), _("days that a quote holds"),
     _("days after which to ask again about a quote"),
     _("people who can lift and glue up together"), _("share of the week that goes to other things"),
