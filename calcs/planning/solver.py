@@ -13,8 +13,8 @@ from calcs.planning.solving.points import cost
 from calcs.planning.solving.running import Limits, Stop, never
 from calcs.planning.solving.steps import part, parts, solved
 
-STEP_S = 0.5
-"""How long a step may take for each job that it frees."""
+STEP_WORK = 0.5
+"""How much work a step may be for each job that it frees, in the solver's unit of about a second."""
 FEWEST_FREE = 2
 """Freeing one job never helped in a trial; two or three did."""
 
@@ -91,7 +91,7 @@ def better_by_parts(best: Best, size: int, random: Random, limits: Limits) -> bo
     for jobs in parts(best.problem, random, size):
         if best.plan is None or not limits.left:
             break
-        ran = part(best.problem, best.plan, jobs, best.near, limits.within(STEP_S * size))
+        ran = part(best.problem, best.plan, jobs, best.near, limits.step(STEP_WORK * size))
         if ran.plan is not None:
             better |= best.take({**best.plan, **ran.plan})
     return better

@@ -27,13 +27,18 @@ def never() -> bool:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Limits:
-    """Time to search [s], workers to search with, and the question whether to stop before."""
+    """Time to search [s], workers to search with, and the question whether to stop before.
+
+    ``work`` limits a run by what the solver does, in its unit of about a second of a quiet machine: a busy
+    one takes longer, and comes as far.
+    """
 
     seconds: float
     workers: int = 2
     stop: Stop = never
     seed: int = 0
     presolve: bool | None = None
+    work: float | None = None
     begun: float = field(default_factory=time.monotonic)
 
     @property
@@ -45,10 +50,9 @@ class Limits:
         """Return the limits of one question among several, which presolve makes quick."""
         return replace(self, seconds=min(seconds, self.left), begun=time.monotonic(), presolve=True)
 
-    def within(self, seconds: float) -> "Limits":
-        """Return the limits of one step: sooner over, on one worker, without presolve."""
-        seconds = min(seconds, self.left)
-        return replace(self, seconds=seconds, workers=1, begun=time.monotonic(), presolve=False)
+    def step(self, work: float) -> "Limits":
+        """Return the limits of one step: so much work on one worker, without presolve."""
+        return replace(self, seconds=self.left, workers=1, begun=time.monotonic(), presolve=False, work=work)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,8 @@ def run(model: Model, limits: Limits) -> Ran:
     solver.parameters.random_seed = limits.seed
     presolve = seconds >= QUICK_S if limits.presolve is None else limits.presolve
     solver.parameters.cp_model_presolve = presolve
+    if limits.work is not None:
+        solver.parameters.max_deterministic_time = limits.work
     if not presolve:
         solver.parameters.ignore_subsolvers.extend(CRASHING)
     if seconds <= 0:
