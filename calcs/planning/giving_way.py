@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.planning.answers import CHANGE, DUE, RESOURCE, UNWANTED, GivesWay, Met, Way
 from calcs.planning.problem import Plan, Problem, unwanted_value
-from calcs.planning.solving.dates import Dates, calm, widened
+from calcs.planning.solving.dates import Dates, widened
+from calcs.planning.solving.freeing import calm
 from calcs.planning.solving.points import tardiness, unwanted
 from calcs.planning.solving.running import Limits, Stop, never
 

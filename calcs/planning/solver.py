@@ -82,7 +82,7 @@ def improve(
     ran = solved(problem, best.plan, near, limits)
     if ran.plan is not None:
         best.take(ran.plan)
-    return best.found(proved=ran.proved)
+    return best.found(proved=ran.proved and (ran.plan is not None or plan is None))
 
 
 def better_by_parts(best: Best, size: int, random: Random, limits: Limits) -> bool:

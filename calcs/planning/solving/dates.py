@@ -97,10 +97,3 @@ def widened(problem: Problem, keys: Iterable[str]) -> Problem:
     wide = set(keys)
     more = (replace(r, capacity=r.capacity + (r.key in wide)) for r in problem.resources)
     return replace(problem, resources=tuple(more))
-
-
-def calm(problem: Problem) -> Problem:
-    """Return a problem without the slots that may be worked but should not be."""
-    people = {person for task in problem.tasks for team in task.teams for person in team}
-    shut = (replace(r, open=r.open & ~problem.unwanted) if r.key in people else r for r in problem.resources)
-    return replace(problem, resources=tuple(shut), unwanted=0)

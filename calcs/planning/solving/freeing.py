@@ -83,3 +83,11 @@ def groups(problem: Problem) -> list[frozenset[str]]:
         for key in joined:
             group[key] = joined
     return list(dict.fromkeys(group.values()))
+
+
+def calm(problem: Problem, *, but: int = 0) -> Problem:
+    """Return a problem without the slots that may be worked but should not be, except some of them."""
+    people = {person for task in problem.tasks for team in task.teams for person in team}
+    shut = problem.unwanted & ~but
+    resources = (replace(r, open=r.open & ~shut) if r.key in people else r for r in problem.resources)
+    return replace(problem, resources=tuple(resources), unwanted=0)
