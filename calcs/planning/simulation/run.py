@@ -1,6 +1,6 @@
 """One life of a plan: each task is placed in the order of the plan, as early as it can be."""
 
-from bisect import bisect_right
+from bisect import bisect_right, insort
 from collections.abc import MutableMapping, Sequence
 from typing import NamedTuple
 
@@ -43,13 +43,13 @@ class Pool:
 
     def __init__(self, resource: Resource) -> None:
         self.capacity = resource.capacity
-        self.taken = list(resource.taken)
+        self.taken = sorted((until, since, units) for since, until, units in resource.taken)
 
     def free_at(self, since: int, until: int, units: int) -> int:
         """Return when to try next if too many units are taken between the two slots, else 0."""
         used, first = units, EVER
-        for begins, ends, count in self.taken:
-            if ends > since and begins < until:
+        for ends, begins, count in self.taken[bisect_right(self.taken, (since, EVER)) :]:
+            if begins < until:
                 used += count
                 first = min(first, ends)
         return first if used > self.capacity and first < EVER else 0
@@ -57,11 +57,11 @@ class Pool:
     def take(self, since: int, until: int, units: int) -> None:
         """Take units between two slots."""
         if until > since:
-            self.taken.append((since, until, units))
+            insort(self.taken, (until, since, units))
 
     def release(self, since: int, until: int, units: int) -> None:
         """Let units go that were taken without an end."""
-        self.taken.remove((since, EVER, units))
+        self.taken.remove((EVER, since, units))
         self.take(since, until, units)
 
 
