@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from statistics import fmean
 
 from calcs.planning.checker import faults
-from calcs.planning.problem import Found, Lag, Plan, Problem, Resource, Task, span
+from calcs.planning.problem import Found, Lag, Plan, Problem, Resource, Task, span, value
 from calcs.planning.repair import repair
 from calcs.planning.search import search
+from calcs.planning.solver_process import improve_apart
 from jobs.domain.planning.plan_view import PlanView, finishes_of, waits_of, work_of
 from jobs.domain.planning.problem.drafts import stem
 from jobs.domain.planning.published import Published
@@ -18,6 +19,8 @@ QUICK_S = 1.0
 """Seconds of search for the plan that follows an event."""
 LONG_S = 5.0
 """Seconds of search for a better plan while nothing happens."""
+SOLVER_S = 15.0
+"""Seconds that the solver has after it, in a process that makes way for all others."""
 MOVE_POINTS = 0.5
 """Points that a commission must gain for each slot that its work moves: common practice, no source."""
 MOST_SHOWN = 3
@@ -56,8 +59,15 @@ def better(shop: ShopProblem, before: Mapping[str, int]) -> Made | None:
     if not shop.problem.tasks:
         return None
     near = repair(shop.problem, _possible(shop.problem, before), plans=0)
-    found = search(shop.problem, start=near.plan, seconds=LONG_S)
+    found = _solved(shop.problem, search(shop.problem, start=near.plan, seconds=LONG_S), near.plan)
     return checked(shop, found, seconds=QUICK_S) if is_worth_it(shop, near, found) else None
+
+
+def _solved(problem: Problem, found: Found, near: Plan) -> Found:
+    """Return the plan after the solver's steps; the plan as it was where they find nothing better."""
+    starts = {key: one.start for key, one in near.items()}
+    solved = improve_apart(_without(problem, found.dropped), found.plan, seconds=SOLVER_S, near=starts)
+    return replace(found, plan=solved, value=value(problem, solved)) if solved else found
 
 
 def _possible(problem: Problem, before: Mapping[str, int]) -> dict[str, int]:
