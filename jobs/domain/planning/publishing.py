@@ -8,7 +8,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import asdict
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -18,13 +18,14 @@ from jobs.core.canonical_json import plain, read_time, time_text
 from jobs.core.typed_json import Misfit, reader
 from jobs.domain.planning import plan_days
 from jobs.domain.planning.plan_moves import moves
-from jobs.domain.planning.planning_run import QUICK_S, Faulty, Made, better, make, published
 from jobs.domain.planning.problem.axis import Axis
 from jobs.domain.planning.problem.changes import Changes
 from jobs.domain.planning.published import Moved, Published
-from jobs.domain.planning.work import problem_of_shop
 from jobs.log.commands import head_seq
 from jobs.models import Event, PublishedPlan
+
+if TYPE_CHECKING:  # the planner is loaded by what makes a plan: most processes only read one
+    from jobs.domain.planning.planning_run import Made
 
 PLAN = "jobs.tasks.plan"
 """The worker's task that makes the plan again."""
@@ -119,27 +120,35 @@ def is_idle(row: PublishedPlan, now: datetime) -> bool:
     )
 
 
-def publish(now: datetime, *, seconds: float = QUICK_S) -> bool:
-    """Make a plan, check it and publish it; a failure leaves the last good plan and says why."""
+def publish(now: datetime, *, seconds: float | None = None) -> bool:
+    """Make a plan, check it and publish it; a failure leaves the last good plan and says why.
+
+    ``seconds`` are those of the search, ``QUICK_S`` unless given.
+    """
+    from jobs.domain.planning.planning_run import QUICK_S, Faulty
+
     row = PublishedPlan.objects.get_or_create(id=THE_ROW)[0]
     seq = head_seq()
     if not _claimed(row, now, seq):
         return False
     try:
-        _store(_made(row, now, seconds), seq)
+        _store(_made(row, now, QUICK_S if seconds is None else seconds), seq)
     except (CalcError, Faulty) as wrong:
         log.error("no plan was published: %s", wrong)
-        PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, wrong))
+        PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, str(wrong)))
         return False
     except Exception as broken:
         log.exception("no plan was published: the planner broke off")
-        PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, broken))
+        PublishedPlan.objects.filter(id=THE_ROW).update(trouble=_trouble(row, type(broken).__name__))
         return False
     return True
 
 
-def _made(row: PublishedPlan, now: datetime, seconds: float) -> Made:
+def _made(row: PublishedPlan, now: datetime, seconds: float) -> "Made":
     """Return a plan with all pins; without pinned days where they exclude one another or break a window."""
+    from jobs.domain.planning.planning_run import make
+    from jobs.domain.planning.work import problem_of_shop
+
     shop = problem_of_shop(now)
     try:
         made = make(shop, _starts(row, shop.axis), seconds=seconds)
@@ -155,12 +164,19 @@ def _made(row: PublishedPlan, now: datetime, seconds: float) -> Made:
 
 def improve(now: datetime) -> bool:
     """Search longer for a better plan and publish it where it is worth its moves; return whether it was."""
+    from jobs.domain.planning.planning_run import better
+    from jobs.domain.planning.work import problem_of_shop
+
     row = PublishedPlan.objects.get(id=THE_ROW)
     seq = head_seq()
     if not PublishedPlan.objects.filter(id=THE_ROW, seq=row.seq, is_improved=False).update(is_improved=True):
         return False
     shop = problem_of_shop(now)
-    found = better(shop, _starts(row, shop.axis))
+    try:
+        found = better(shop, _starts(row, shop.axis))
+    except CalcError as wrong:  # pins that cannot all be kept: the plan without them stands
+        log.info("the plan is not improved: %s", wrong)
+        return False
     if found is None or _newest(row.seq) or head_seq() != seq:
         return False
     _store(found, seq)
@@ -175,7 +191,9 @@ def _claimed(row: PublishedPlan, now: datetime, seq: int) -> bool:
 
 
 @transaction.atomic
-def _store(made: Made, seq: int) -> None:
+def _store(made: "Made", seq: int) -> None:
+    from jobs.domain.planning.planning_run import published
+
     said = published(made)
     axis = made.shop.axis
     starts = {key: [time_text(axis.moment(one.start)), list(one.team)] for key, one in made.view.plan.items()}
@@ -201,9 +219,8 @@ def _same_day(one: datetime, other: datetime) -> bool:
     return timezone.localdate(one) == timezone.localdate(other)
 
 
-def _trouble(row: PublishedPlan, wrong: Exception) -> str:
+def _trouble(row: PublishedPlan, why: str) -> str:
     """Return the words for a plan that failed; they name tasks and numbers, and nobody."""
-    why = str(wrong) if isinstance(wrong, CalcError | Faulty) else type(wrong).__name__
     day = f"{timezone.localtime(row.made_at):%d %b, %H:%M}" if row.made_at else "-"
     return TROUBLE.format(day=day, why=why[:300]) if row.made_at else f"No plan could be made. {why[:300]}"
 
