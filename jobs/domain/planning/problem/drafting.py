@@ -58,7 +58,8 @@ class Drafting:
         try:
             orders = self.ground.orders(route)
         except ShopError as wrong:
-            self.draft.leave_out(route, next(filter(is_work, route.stages)), str(wrong))
+            named = route.by_key.get(str(wrong.value)) or next(filter(is_work, route.stages))
+            self.draft.leave_out(route, named, str(wrong))
             return
         lost: dict[str, Stage] = {}
         for stage in filter(is_work, route.stages):
