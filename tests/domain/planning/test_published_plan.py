@@ -17,7 +17,7 @@ NEXT_DAY = timedelta(days=1)
 def planned(work: Work) -> Published:
     """Return the plan as the worker makes it now."""
     PublishedPlan.objects.update(tried_at=None)
-    assert publishing.publish(work.now), PublishedPlan.objects.get().trouble
+    assert publishing.publish(work.now, seconds=0.05), PublishedPlan.objects.get().trouble
     said = publishing.current()
     assert said is not None
     return said

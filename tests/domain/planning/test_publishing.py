@@ -106,10 +106,13 @@ def test_what_fails_is_told_and_the_last_good_plan_stands(slow: Work, planned: P
     assert stands.trouble in service_health.warnings()
 
 
-def test_a_rebuild_drops_the_plan_and_the_worker_makes_it_again(slow: Work, planned: Planned):
+def test_a_rebuild_drops_the_plan_and_the_worker_makes_it_again(
+    slow: Work, planned: Planned, monkeypatch: pytest.MonkeyPatch
+):
     slow.accepted(**SHORT)
     said = planned()
     refill(since=Turn.PLAN)
+    monkeypatch.setitem(publishing.publish.__kwdefaults__, "seconds", 0.05)
     assert publishing.current() is None
     assert publishing.keep_up(slow.now + LATER)
     again = publishing.current()
