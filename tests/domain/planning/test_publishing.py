@@ -1,7 +1,11 @@
 """When a plan is made again, what stands while a newer one fails, and what moved since an earlier day."""
 
+import os
+import signal
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
+from threading import Event, Thread
 
 import pytest
 from django.db import connection
@@ -11,7 +15,7 @@ from calcs.planning.problem import Placed
 from calcs.planning.search import search
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.overviews import service_health
-from jobs.domain.planning import publishing
+from jobs.domain.planning import planning_run, publishing
 from jobs.domain.planning.planning_run import Faulty, checked
 from jobs.domain.planning.problem.changes import Changes
 from jobs.domain.planning.work import MOST_TASKS, TOO_FAR, problem_of_shop
@@ -77,6 +81,44 @@ def test_a_worker_that_dies_at_it_leaves_the_last_plan_and_another_tries_again(s
     assert publishing.is_due(row(), died + publishing.RETRY)
 
 
+def test_a_solver_killed_in_mid_run_leaves_the_last_good_plan(
+    slow: Work, planned: Planned, monkeypatch: pytest.MonkeyPatch
+):
+    slow.accepted(**SHORT)
+    said = planned()
+    monkeypatch.setattr(planning_run, "LONG_S", 0.05)
+    killed: list[int] = []
+    is_over = Event()
+    killer = Thread(target=_kill_the_solver, args=(killed, is_over))
+    killer.start()
+    try:
+        improved = publishing.improve(slow.now + LATER)
+    finally:
+        is_over.set()
+        killer.join()
+    assert len(killed) == 1, "the solver was not asked"
+    assert not improved and publishing.current() == said
+    assert publishing.trouble() == ""
+
+
+def _kill_the_solver(killed: list[int], is_over: Event) -> None:
+    """Kill the process of the solver that this one starts, once it has loaded the solver."""
+    while not killed and not is_over.wait(0.02):
+        for children in Path("/proc/self/task").glob("*/children"):
+            for child in map(int, children.read_text().split()):
+                its_words, its_files = (_read(f"/proc/{child}/{what}") for what in ("cmdline", "maps"))
+                if "solver_process" in its_words and "ortools" in its_files:
+                    os.kill(child, signal.SIGKILL)
+                    killed.append(child)
+
+
+def _read(path: str) -> str:
+    try:
+        return Path(path).read_text()
+    except OSError:
+        return ""
+
+
 @pytest.mark.both_databases
 def test_of_two_workers_one_makes_the_plan(slow: Work, planned: Planned):
     planned()
@@ -112,7 +154,7 @@ def test_a_rebuild_drops_the_plan_and_the_worker_makes_it_again(
     slow.accepted(**SHORT)
     said = planned()
     refill(since=Turn.PLAN)
-    monkeypatch.setitem(publishing.publish.__kwdefaults__, "seconds", 0.05)
+    monkeypatch.setattr(planning_run, "QUICK_S", 0.05)
     assert publishing.current() is None
     assert publishing.keep_up(slow.now + LATER)
     again = publishing.current()

@@ -1,6 +1,6 @@
 """Rules of plans that meet in one shop: clients who are waited for, the owner, wet coats, two people."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal

@@ -296,22 +296,21 @@ def test_a_stage_that_nobody_may_do_is_named(slow: Work, planned: Planned):
 
 def test_a_long_stage_is_split_and_one_that_cannot_be_is_named(slow: Work, planned: Planned):
     piece = slow.accepted(**SHORT)
-    usually(slow, "flatten", 600)
+    done = [a_piece(slow.call(), a_commission(slow.call(), a_client(slow.call())), **SHORT) for _ in range(3)]
+    usually(done, "flatten", 600)
     said = planned()
     parts = [one for one in said.work if one.stage == "flatten"]
     assert len(parts) > 1 and [one.part for one in parts] == list(range(1, len(parts) + 1))
     assert {one.parts for one in parts} == {len(parts)}
-    usually(slow, "glue-up", 300)
+    usually(done, "glue-up", 300)
     said = planned()
     assert [(one.stage, "without a break" in one.why) for one in said.not_planned] == [("glue-up", True)]
     assert piece.number == said.not_planned[0].piece
 
 
-def usually(work: Work, key: str, minutes: int) -> None:
-    """Let the log hold three stages of a kind that took so long."""
-    for _ in range(3):
-        piece = a_piece(work.call(), a_commission(work.call(), a_client(work.call())), **SHORT)
-        Stage.objects.filter(piece=piece, key=key).update(step=Stage.Step.DONE, minutes=minutes)
+def usually(done: list[Piece], key: str, minutes: int) -> None:
+    """Let the log hold that this stage of these pieces took so long."""
+    Stage.objects.filter(piece__in=done, key=key).update(step=Stage.Step.DONE, minutes=minutes)
 
 
 def test_days_off_are_left_out(slow: Work, planned: Planned):
