@@ -89,6 +89,11 @@ class Finish:
     risk_since: date | None = None
     helps: tuple[str, str] = ("", "")
 
+    @property
+    def expected_on(self) -> date:
+        """Return the day by which it is ready 8 times in 10; the day of the plan where no odds are known."""
+        return self.in_eight_of_ten or self.ready_on
+
 
 @dataclass(frozen=True, kw_only=True)
 class NotPlanned:

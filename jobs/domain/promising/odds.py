@@ -57,7 +57,11 @@ def with_margin(day: date) -> date:
     margin = int(settings()["promise_margin_days"])
     if not margin:
         return day
-    spans = open_spans(person_ids(), day + timedelta(days=1), day + LONGEST_CLOSED)
-    worked = {timezone.localtime(begins).date() for of in spans.values() for begins, _ in of.usual}
-    after = sorted(worked)
+    after = worked_days(day + timedelta(days=1), day + LONGEST_CLOSED)
     return after[margin - 1] if len(after) >= margin else day + timedelta(days=margin)
+
+
+def worked_days(first: date, last: date) -> list[date]:
+    """Return the days from first to last on which anybody works, in their order."""
+    spans = open_spans(person_ids(), first, last)
+    return sorted({timezone.localtime(begins).date() for of in spans.values() for begins, _ in of.usual})

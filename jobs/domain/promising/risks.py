@@ -1,6 +1,9 @@
 """Which promises are at risk by the published plans: told once, and not for every wobble of a plan."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
+
+from django.utils import timezone
 
 from jobs.domain.planning.published import Finish, Published
 from jobs.domain.promising.helps import what_helps
@@ -76,6 +79,20 @@ def _cleared(row: PromiseRisk) -> bool:
 def risk_of(number: str) -> PromiseRisk | None:
     """Return how a promise is at risk; None where it is not."""
     return PromiseRisk.objects.filter(commission__number=number, at_risk_since__isnull=False).first()
+
+
+def with_risks(plan: Published) -> Published:
+    """Return a plan whose finishes say since when their promise is at risk, and what would help."""
+    found = PromiseRisk.objects.filter(at_risk_since__isnull=False).select_related("commission")
+    rows = {row.commission.number: row for row in found}
+    return replace(plan, finishes=tuple(_at_risk(one, rows.get(one.commission)) for one in plan.finishes))
+
+
+def _at_risk(finish: Finish, row: PromiseRisk | None) -> Finish:
+    if row is None or row.at_risk_since is None:
+        return finish
+    kind, _, about = row.helps.partition(":")
+    return replace(finish, risk_since=timezone.localdate(row.at_risk_since), helps=(kind, about))
 
 
 def without_help() -> list[str]:

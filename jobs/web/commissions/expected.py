@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -17,10 +18,10 @@ from jobs.web.kit.formatting import plain_day_words
 
 Words = dict[str, Any]
 WOULD_HELP = {
-    EVENINGS: gettext_lazy("Work the evenings that may be worked."),
-    SATURDAY: gettext_lazy("Work the next Saturday mornings: %(about)s in all."),
-    RENT: gettext_lazy("Rent %(about)s clamps."),
-    FIRST: gettext_lazy("Put it before all others."),
+    EVENINGS: gettext_lazy("What would help: work the evenings that may be worked."),
+    SATURDAY: gettext_lazy("What would help: work the next Saturday mornings, %(about)s in all."),
+    RENT: gettext_lazy("What would help: rent %(about)s clamps."),
+    FIRST: gettext_lazy("What would help: put it before all others."),
     NOTHING.rstrip(":"): gettext_lazy("Nothing small helps. Agree on another day with the client."),
 }
 """What to do about a promise at risk, by the kind of change that helps."""
@@ -30,8 +31,8 @@ def expected_words(finish: Finish, risk: PromiseRisk | None, stages: dict[str, s
     """Return when a commission is expected, its range and its days in hand; ``stages`` are titles by name."""
     first, last = finish.in_half or finish.ready_on, finish.in_nineteen_of_twenty
     return {
-        "day": first,
-        "says": _says(first, finish, today),
+        "day": finish.expected_on,
+        "says": _says(finish, today),
         "range": _range(finish, today),
         "in_hand": _in_hand(finish),
         "bar": _bar(first, last, finish.promised, today),
@@ -41,30 +42,28 @@ def expected_words(finish: Finish, risk: PromiseRisk | None, stages: dict[str, s
     }
 
 
-def _says(day: date, finish: Finish, today: date) -> str:
+def _says(finish: Finish, today: date) -> str:
     """Return the expected day with the days in hand in a few words."""
-    expected = _("expected %(day)s") % {"day": plain_day_words(day, today)}
+    expected = _("expected %(day)s") % {"day": plain_day_words(finish.expected_on, today)}
     return ", ".join(filter(None, (expected, _in_hand(finish))))
 
 
 def _range(finish: Finish, today: date) -> str:
-    """Return the days between which it is ready in most cases."""
-    if finish.in_eight_of_ten is None or finish.in_nineteen_of_twenty is None:
+    """Return what the expected day means, and the days between which it is ready in most cases."""
+    half, sure = finish.in_half, finish.in_nineteen_of_twenty
+    if half is None or finish.in_eight_of_ten is None or sure is None:
         return ""
-    said = {
-        "usual": plain_day_words(finish.in_eight_of_ten, today),
-        "sure": plain_day_words(finish.in_nineteen_of_twenty, today),
-    }
-    return _("8 times in 10 by %(usual)s, 19 times in 20 by %(sure)s") % said
+    said = {"half": plain_day_words(half, today), "sure": plain_day_words(sure, today)}
+    return _("Ready by then 8 times in 10; 1 time in 2 by %(half)s, 19 times in 20 by %(sure)s.") % said
 
 
 def _in_hand(finish: Finish) -> str:
     """Return the days from the 8 in 10 day to the promise; how many are missing where it is passed."""
     if finish.promised is None:
         return ""
-    days = (finish.promised - (finish.in_eight_of_ten or finish.ready_on)).days
+    days = (finish.promised - finish.expected_on).days
     if days < 0:
-        return ngettext("%(days)s day is missing", "%(days)s days are missing", -days) % {"days": -days}
+        return ngettext("%(days)s day late", "%(days)s days late", -days) % {"days": -days}
     return ngettext("%(days)s day in hand", "%(days)s days in hand", days) % {"days": days}
 
 
@@ -97,7 +96,7 @@ def held_words(held: tuple[str, str], stages: dict[str, str]) -> str:
 
 def _risk(risk: PromiseRisk, today: date) -> Words:
     kind, _colon, about = risk.helps.partition(":")
-    since = risk.at_risk_since.date() if risk.at_risk_since else today
+    since = timezone.localdate(risk.at_risk_since) if risk.at_risk_since else today
     helps = WOULD_HELP.get(kind)
     return {
         "since": plain_day_words(since, today),

@@ -19,25 +19,33 @@ def shown_comparison(found: Comparison, titles: Mapping[str, str], today: date) 
     broken = [one for one in found.effects if one.is_broken]
     moved = [one for one in found.effects if one.days]
     return {
-        "title": _title(broken, moved),
+        "title": _title(found, broken, moved),
         "notes": [_not_planned(one.commission, one.why) for one in found.not_planned],
         "rows": [_row(one, titles, today) for one in found.effects],
     }
 
 
-def _title(broken: list[Effect], moved: list[Effect]) -> str:
+def _title(found: Comparison, broken: list[Effect], moved: list[Effect]) -> str:
     if broken:
         count = len(broken)
         says = ngettext(
             "%(count)s promise would no longer be kept", "%(count)s promises would no longer be kept", count
         )
         return says % {"count": count}
+    late = next((one for one in found.effects if one.before is None and one.days_late), None)
+    if not moved and late:
+        says = ngettext(
+            "%(number)s would be %(days)s day late, no other day moves",
+            "%(number)s would be %(days)s days late, no other day moves",
+            late.days_late,
+        )
+        return says % {"number": short_number(late.commission), "days": late.days_late}
     if not moved:
         return _("No day moves")
     count = len(moved)
     says = ngettext(
-        "%(count)s commission moves, every promise is kept as before",
-        "%(count)s commissions move, every promise is kept as before",
+        "%(count)s commission moves, no other promise is broken",
+        "%(count)s commissions move, no other promise is broken",
         count,
     )
     return says % {"count": count}

@@ -68,9 +68,12 @@ def _odds(shares: Shares) -> list[Words]:
 
 
 def _too_few(shares: Shares) -> str:
+    if not shares.told:
+        says = _("The plan told its odds for none of these yet. From %(least)s on, they are compared here.")
+        return says % {"least": LEAST_PROMISES}
     says = ngettext(
-        "%(count)s promise with odds is in. From %(least)s on, this page shows how often they were kept.",
-        "%(count)s promises with odds are in. From %(least)s on, this page shows how often they were kept.",
+        "The plan told its odds for %(count)s of these. From %(least)s on, they are compared here.",
+        "The plan told its odds for %(count)s of these. From %(least)s on, they are compared here.",
         shares.told,
     )
     return says % {"count": shares.told, "least": LEAST_PROMISES}

@@ -105,7 +105,7 @@ def _curve(odds: Odds, today: date) -> Words:
         "heaps": [
             {"a": at * width, "b": (at + 1) * width, "h": round(n / most, 2)} for at, n in heaps.items()
         ],
-        "months": _months(today, today + timedelta(days=span)),
+        "months": _months(today, today + timedelta(days=span - span // 12)),
     }
 
 

@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 from jobs.domain.lookups import short_number
 from jobs.domain.overviews.plan.days import PlanDays
 from jobs.domain.planning.published import Finish
+from jobs.web.commissions.expected import held_words
 
 SHOWN = 12
 """Commissions that are drawn; more are folded."""
@@ -23,7 +24,7 @@ def up_to_promises(view: PlanDays) -> dict[str, Any] | None:
     if view.plan is None or not view.plan.finishes:
         return None
     listed = sorted(view.plan.finishes, key=lambda one: (one.maybe, one.promised or date.max, one.ready_on))
-    ends = [day for one in listed for day in (one.promised, one.in_eight_of_ten, one.ready_on) if day]
+    ends = [day for one in listed for day in (one.promised, one.expected_on) if day]
     span = max(SHORTEST, min(LONGEST, (max(ends) - view.today).days + 7))
     rows = [_row(view, one, span) for one in listed]
     return {"span": span, "months": _months(view.today, span), "rows": rows[:SHOWN], "more": rows[SHOWN:]}
@@ -31,7 +32,7 @@ def up_to_promises(view: PlanDays) -> dict[str, Any] | None:
 
 def _row(view: PlanDays, one: Finish, span: int) -> dict[str, Any]:
     first, last = one.in_half or one.ready_on, one.in_nineteen_of_twenty or one.ready_on
-    expected = one.in_eight_of_ten or one.ready_on
+    expected = one.expected_on
     hand = (one.promised - expected).days if one.promised else None
     return {
         "number": short_number(one.commission),
@@ -72,9 +73,9 @@ def _risk(one: Finish, today: date) -> str:
     """Return what holds a promise that is at risk, and since when."""
     if one.risk_since is None:
         return ""
-    held = one.held_by[1]
+    held = held_words(one.held_by, {})
     said = {"day": _day(one.risk_since, today), "held": held}
-    return (_("at risk since %(day)s: %(held)s") if held else _("at risk since %(day)s")) % said
+    return (_("at risk since %(day)s, held up by: %(held)s") if held else _("at risk since %(day)s")) % said
 
 
 def _at(day: date, today: date, span: int) -> int:

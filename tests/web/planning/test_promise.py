@@ -83,7 +83,7 @@ def test_a_commission_says_when_it_is_expected_and_its_client_sees_the_promise_a
         "Expected",
         "19 times in 20 by",
         "at risk since",
-        "Work the next Saturday mornings: 1 in all",
+        "work the next Saturday mornings, 1 in all",
     ):
         assert says in words
     address = address_of(make_link(owner, commission=number, now=now)[1])

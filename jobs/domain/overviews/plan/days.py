@@ -18,6 +18,7 @@ from jobs.domain.planning.assignments import people_here
 from jobs.domain.planning.published import Moved, PlannedWait, Published
 from jobs.domain.planning.publishing import current, moved_since
 from jobs.domain.planning.queries import planned_between
+from jobs.domain.promising.risks import with_risks
 from jobs.domain.working_time.open_hours import Spans, open_spans
 from jobs.models import Approval, Commission, Person
 
@@ -91,7 +92,8 @@ def monday_of(day: date) -> date:
 
 def plan_days(first: date, last: date, *, now: datetime, owner: bool) -> PlanDays:
     """Return what the plan says of the days from first to last, in a fixed number of queries."""
-    plan, people = current(), people_here()
+    said, people = current(), people_here()
+    plan = with_risks(said) if said else None
     today = timezone.localtime(now).date()
     week = monday_of(today)
     work = [one for one in plan.work if first <= day_of(one.begins) <= last] if plan else []

@@ -7,6 +7,7 @@ from typing import Any
 from jobs.domain.overviews.plan.blocks import day_of
 from jobs.domain.overviews.plan.names import read_names, stages_of
 from jobs.domain.planning.publishing import current, moved_since
+from jobs.domain.promising.risks import with_risks
 
 NONE: dict[str, Any] = {
     "made_at": None, "trouble": "", "coarse_from": None, "work": [], "waits": [], "finishes": [],
@@ -19,6 +20,7 @@ def whole_plan(now: datetime, *, owner: bool) -> dict[str, Any]:
     plan = current()
     if plan is None:
         return NONE
+    plan = with_risks(plan)
     moved = moved_since(day_of(now) - timedelta(days=1))
     names = read_names(
         commissions={one.commission for one in plan.finishes},
