@@ -99,8 +99,8 @@ class EffectOut(serializers.Serializer):
 
     commission = serializers.CharField()
     promised = serializers.DateField(allow_null=True)
-    before = serializers.DateField(allow_null=True)
-    after = serializers.DateField(allow_null=True)
+    before = serializers.DateField(allow_null=True, help_text="Expected by the published plan.")
+    after = serializers.DateField(allow_null=True, help_text="Expected with the changes.")
     days = serializers.IntegerField(help_text="Days later; negative where earlier.")
     days_late = serializers.IntegerField()
     is_broken = serializers.BooleanField(help_text="A promise that only the change breaks.")

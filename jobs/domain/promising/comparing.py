@@ -1,7 +1,7 @@
 """What changes would do to every promised day, beside the present plan. Nothing is saved.
 
-The effect is that between two plans searched alike, with and without the changes. It is laid on the day that
-the published plan tells, so that "before" is the day that all other pages show.
+Two plans are searched alike, with and without the changes; the difference is the effect. It is added to the
+expected day of the published plan, so that "before" is the day that all other pages show.
 """
 
 from collections.abc import Mapping
@@ -63,7 +63,7 @@ def compare(what: WhatIf, now: datetime) -> Comparison:
     numbers = {part.commission for part in [*before.shop.parts.values(), *after.shop.parts.values()]}
     promised = {**before.shop.promises, **after.shop.promises}
     days = {number: (before.ready_on(number), after.ready_on(number)) for number in numbers}
-    told = _laid_on(days, _expected(), timezone.localtime(now).date())
+    told = _from_published(days, _expected(), timezone.localtime(now).date())
     new = [number for number, (was, then) in days.items() if then and not was]
     told |= {number: (None, _in_eight_of_ten(after, number)) for number in new}
     effects = [
@@ -95,8 +95,8 @@ def _in_eight_of_ten(plan: Tried, number: str) -> date | None:
     return plan.ready_on(number) if slot is None else plan.shop.axis.day(slot)
 
 
-def _laid_on(days: Mapping[str, Days], expected: Mapping[str, date], today: date) -> dict[str, Days]:
-    """Return the days before and after by commission, moved so that each begins on the day that is told."""
+def _from_published(days: Mapping[str, Days], expected: Mapping[str, date], today: date) -> dict[str, Days]:
+    """Return the days by commission, with the published day as the one before and the effect added to it."""
     known = [day for each in days.values() for day in each if day]
     if not known or not expected:
         return dict(days)

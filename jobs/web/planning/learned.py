@@ -72,8 +72,8 @@ def _too_few(shares: Shares) -> str:
         says = _("The plan told its odds for none of these yet. From %(least)s on, they are compared here.")
         return says % {"least": LEAST_PROMISES}
     says = ngettext(
-        "The plan told its odds for %(count)s of these. From %(least)s on, they are compared here.",
-        "The plan told its odds for %(count)s of these. From %(least)s on, they are compared here.",
+        "The plan told its odds for %(count)s commission here. From %(least)s on, they are compared.",
+        "The plan told its odds for %(count)s commissions here. From %(least)s on, they are compared.",
         shares.told,
     )
     return says % {"count": shares.told, "least": LEAST_PROMISES}

@@ -9,6 +9,7 @@ from django.utils import timezone
 from calcs.kit.units import inches
 from jobs.core.errors import Invalid
 from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.planning.publishing import current, publish
 from jobs.domain.promising.comparing import Comparison, compare
 from jobs.domain.promising.what_if import WhatIf
 from jobs.models import Person, Piece
@@ -50,6 +51,17 @@ def test_a_change_that_touches_nothing_moves_nothing(work: Work, piece: Piece):
     away = TODAY + timedelta(days=90)
     mine = effect(compare(WhatIf(away=work.by.id, away_from=away), work.now), piece)
     assert mine.days == 0 and not mine.is_broken
+
+
+def test_the_day_before_is_the_one_that_the_published_plan_expects(work: Work, piece: Piece):
+    assert publish(work.now, seconds=0.2)
+    plan = current()
+    assert plan is not None
+    told = {one.commission: one.in_eight_of_ten for one in plan.finishes}
+    found = compare(WhatIf(away=work.by.id, away_from=TODAY, away_until=TODAY + WEEK), work.now)
+    mine = effect(found, piece)
+    assert mine.before == told[piece.commission.number] and mine.days >= 5
+    assert mine.after.weekday() < 5, "nobody works on a weekend"
 
 
 def test_a_commission_that_is_accepted_stands_in_the_plan_with_its_day(work: Work, piece: Piece):
