@@ -64,7 +64,7 @@ def _begun(products: str) -> datetime:
 def planned(slow: Work) -> Planned:
     """Return a function that makes the plan now and returns what was published."""
 
-    def plan(seconds: float = 0.05) -> Published:
+    def plan(seconds: float = 0.01) -> Published:
         PublishedPlan.objects.update(tried_at=None)
         assert publishing.publish(slow.now, seconds=seconds), PublishedPlan.objects.get().trouble
         said = publishing.current()

@@ -161,6 +161,7 @@ def test_a_rebuild_drops_the_plan_and_the_worker_makes_it_again(
     assert again is not None and {one.stage for one in again.work} == {one.stage for one in said.work}
 
 
+@pytest.mark.both_databases
 def test_moves_of_an_hour_or_more_are_told_with_what_caused_them(slow: Work, planned: Planned):
     piece = slow.accepted(**SHORT)
     planned()

@@ -67,7 +67,7 @@ def _played() -> Shop:
     a_price(work.call(), unpaid.commission)
     issue_deposit(work.call(), commission=unpaid.commission.number, pct=Decimal(50))
     ask_approval(work.call(), commission=asked.commission.number, drawings=[asked.number])
-    assert publishing.publish(work.now, seconds=0.05)
+    assert publishing.publish(work.now, seconds=0.01)
     said = publishing.current()
     assert said is not None and said.not_planned == ()
     pieces = [Piece.objects.select_related("commission").get(id=one.id) for one in (unpaid, asked, free)]
