@@ -298,6 +298,7 @@ def test_what_was_kept_goes_when_its_person_signs_out(phone: BrowserContext, liv
     assert page.evaluate(KEPT) == []
 
 
+@pytest.mark.long
 def test_what_was_kept_goes_when_the_session_is_over(phone: BrowserContext, live_server: Any, piece: Piece):
     page = with_worker(phone, live_server, f"/commissions/{piece.commission.number}/")
     assert page.evaluate(KEPT) != []
@@ -307,6 +308,7 @@ def test_what_was_kept_goes_when_the_session_is_over(phone: BrowserContext, live
     wait_until(lambda: page.evaluate(KEPT) == [])
 
 
+@pytest.mark.long
 def test_what_was_kept_goes_after_two_weeks_out_of_touch(
     phone: BrowserContext, live_server: Any, piece: Piece
 ):
