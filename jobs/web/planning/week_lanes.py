@@ -129,6 +129,9 @@ def _label(view: PlanDays, one: PlannedWait) -> str:
         "what": wait_title(one).lower(),
         "at": at_words(one.ends, view.first),
     }
+    if one.closes and one.ends <= view.now < one.closes:
+        closes = {**said, "at": at_words(one.closes, view.first)}
+        return _("%(number)s %(what)s is over, window closes %(at)s") % closes
     if one.maybe:
         return _("%(number)s maybe: %(what)s until %(at)s") % said
     return _("%(number)s %(what)s until %(at)s") % said
