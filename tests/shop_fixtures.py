@@ -83,6 +83,11 @@ def a_maker(username: str = "maker", **fields: object) -> Person:
 
 def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
     """Return a person with the same id in every test, so that the same rows come again (``kept_work``)."""
+    key = ("somebody", username, role, tuple(sorted(fields.items())))
+    return once(key, lambda: _made(username, role, fields))
+
+
+def _made(username: str, role: Role, fields: dict[str, object]) -> Person:
     person = add_person(username=username, password=PASSWORD, role=role, **fields)
     Person.objects.filter(id=person.id).update(id=f"person-{username}")
     refill(since=Turn.ESTIMATES)  # the schedule of reminders names the id
