@@ -50,7 +50,9 @@ def client(key: int) -> Client:
 
 
 def commission(number: str) -> Commission:
-    found = _one(Commission.objects.select_related("client").filter(number=number), "commission", number)
+    found = _one(
+        Commission.objects.select_related("client", "risk").filter(number=number), "commission", number
+    )
     rows.know(found)
     return found
 

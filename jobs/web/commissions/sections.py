@@ -12,11 +12,10 @@ from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.planning.publishing import current
-from jobs.domain.promising.risks import risk_of
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
 from jobs.domain.stock.product_sheets import products
 from jobs.domain.stock.queries import boards_of
-from jobs.models import Event
+from jobs.models import Commission, Event, PromiseRisk
 from jobs.web.commissions.expected import expected_words
 from jobs.web.commissions.history import MILESTONES, by_day, event_rows, names_of_people
 from jobs.web.commissions.shown import section, slim_section, state_of
@@ -37,7 +36,8 @@ Words = dict[str, Any]
 def work(request: SignedIn, number: str) -> HttpResponse:
     """Show the way of each piece, its waits, what to solve first and its figures."""
     now, units = timezone.now(), units_of(request.user)
-    context = section(lookups.commission(number), request.user, now, "work")
+    found = lookups.commission(number)
+    context = section(found, request.user, now, "work")
     for piece in context["commission"]["pieces"]:
         piece["tiles"] = tiles(piece, units)
         made = calculations(piece, units=units, currency=_currency(context))
@@ -48,14 +48,20 @@ def work(request: SignedIn, number: str) -> HttpResponse:
         for wait in piece["waits"]
     ]
     context["axis"] = wait_axis(cards, now) if cards else None
-    if plan := _planned(context["commission"], now):
+    if plan := _planned(context["commission"], _risk(found), now):
         context |= {"plan": plan, "days": None}
         context["commission"]["expected"] = plan["says"]
     context["commission"]["watch"] = to_watch(context["commission"], context["told_at"], now)
     return render(request, "web/commissions/commission.html", context)
 
 
-def _planned(commission: Words, now: datetime) -> Words | None:
+def _risk(found: Commission) -> PromiseRisk | None:
+    """Return how a promise is at risk, as it was read with its commission; None where it is not."""
+    risk: PromiseRisk | None = getattr(found, "risk", None)
+    return risk if risk and risk.at_risk_since else None
+
+
+def _planned(commission: Words, risk: PromiseRisk | None, now: datetime) -> Words | None:
     """Return when a commission is expected by the plan, in words; None where the plan has none of it."""
     plan, number = current(), commission["number"]
     finish = next((one for one in plan.finishes if one.commission == number), None) if plan else None
@@ -66,7 +72,7 @@ def _planned(commission: Words, now: datetime) -> Words | None:
         for piece in commission["pieces"]
         for stage in piece["stages"]
     }
-    return expected_words(finish, risk_of(number), stages, timezone.localtime(now).date())
+    return expected_words(finish, risk, stages, timezone.localtime(now).date())
 
 
 @worker
