@@ -84,14 +84,14 @@ def a_maker(username: str = "maker", **fields: object) -> Person:
 def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
     """Return a person with the same id in every test, so that the same rows come again (``kept_work``)."""
     key = ("somebody", username, role, tuple(sorted(fields.items())))
-    return once(key, lambda: _made(username, role, fields))
+    once(key, lambda: _make(username, role, fields))
+    return Person.objects.get(username=username)
 
 
-def _made(username: str, role: Role, fields: dict[str, object]) -> Person:
+def _make(username: str, role: Role, fields: dict[str, object]) -> None:
     person = add_person(username=username, password=PASSWORD, role=role, **fields)
     Person.objects.filter(id=person.id).update(id=f"person-{username}")
     refill(since=Turn.ESTIMATES)  # the schedule of reminders names the id
-    return Person.objects.get(username=username)
 
 
 def a_call(by: Person | str, at: datetime = NOON, now: datetime | None = None, **more: Any) -> CommandContext:
