@@ -174,7 +174,8 @@ def test_the_now_line_and_the_clock_go_on_by_themselves(screen: Page, work: Work
     before, clock = now(), screen.locator(".strip [data-clock]").text_content()
     screen.clock.run_for(30 * 60 * 1000)
     assert abs(now() - before - 0.5) < 0.05
-    assert screen.locator(".strip [data-clock]").text_content() != clock
+    # what the bench fetched meanwhile has the clock of the service until the next second
+    expect(screen.locator(".strip [data-clock]")).not_to_have_text(clock or "")
 
 
 def test_the_chain_is_verified_on_the_page(screen: Page, piece: Piece):
