@@ -66,6 +66,10 @@ def _stages(made: Made) -> list[Any]:
     return list(Stage.objects.filter(piece__number=made["pieces"]).values_list("key", flat=True))
 
 
+def _planned(made: Made) -> list[Any]:
+    return list(Stage.objects.filter(piece__number=made["work"]).values_list("key", flat=True))
+
+
 def _gates(made: Made) -> list[Any]:
     stage = Stage.objects.filter(piece__number=made["pieces"], key=made["stages"]).first()
     return [gate["key"] for gate in stage.spec["gates"]] if stage else []
@@ -98,6 +102,9 @@ PERIODS = (2025, 2026, "2026-Q3", "2026-07", "2026-Q5", 0, 10**12)
 VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("commissions", ""): _column(Commission, "number"),
     ("changed", ""): _column(Commission, "number"),
+    ("proposal", ""): _column(Commission, "number"),
+    ("work", ""): _column(Piece, "number"),
+    ("work", "key"): _planned,
     ("move", ""): lambda made: Commission.Step.values,
     ("draft", ""): lambda made: [*drafted_kinds(), "quote", "x"],
     ("pieces", ""): _column(Piece, "number"),
