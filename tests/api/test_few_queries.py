@@ -16,7 +16,7 @@ from tests.api.driving import Order
 from tests.shop_fixtures import accept_bare
 
 MOST_TO_FINISH_A_GLUE_UP = 25
-MOST_TO_ACCEPT_A_QUOTE = 37
+MOST_TO_ACCEPT_A_QUOTE = 38
 """The mail that confirms it, how it stands, and the reminders of a quote and of approvals take seven."""
 TRANSACTIONS = re.compile("BEGIN|SAVEPOINT|RELEASE|COMMIT")
 
