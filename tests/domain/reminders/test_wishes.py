@@ -15,9 +15,9 @@ from tests.mailbox import mails_in
 from tests.shop_fixtures import a_maker
 
 
-def test_every_kind_has_a_usual_way_and_money_is_the_owners(bench):
+def test_every_kind_has_a_usual_way_and_money_and_promises_are_the_owners(bench):
     assert list(wishes_of(bench.by)) == list(KINDS)
-    owners = {"payment due", "quote unanswered", "client said yes", "client said no"}
+    owners = {"payment due", "quote unanswered", "client said yes", "client said no", "promise off plan"}
     assert set(KINDS) - set(wishes_of(a_maker())) == owners
 
 
