@@ -32,6 +32,7 @@ from jobs.models import (
     LogHead,
     OutboxMessage,
     Person,
+    PlanOfDay,
     PrivateText,
     PromiseTold,
     PushAddress,
@@ -59,11 +60,12 @@ BESIDE: dict[str, type[models.Model]] = {
     "links.jsonl": ClientLink,
     "promises.jsonl": PromiseTold,
     "planned.jsonl": StagePlanned,
+    "plans.jsonl": PlanOfDay,
 }
 """Files of the tables outside the log; people come before their tokens."""
 SINCE = {
     "readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2, "links.jsonl": 2,
-    "promises.jsonl": 3, "planned.jsonl": 3,
+    "promises.jsonl": 3, "planned.jsonl": 3, "plans.jsonl": 3,
 }  # fmt: skip
 NUMBERED_ANEW = (
     Token, CommandKey, Delivery, OutboxMessage, Reading, ReminderPreference, PushAddress, CalendarEntry,
