@@ -37,9 +37,9 @@ def test_without_a_broker_the_paper_is_issued_at_once(
 @needs("redis")
 def test_the_wake_up_travels_once_it_is_committed(redis_url: str):
     queue = redis.from_url(settings.REDIS_URL)
-    queue.delete("celery")
     work = a_shop()
     number = priced(work, work.accepted(), 1)
+    queue.delete("celery")
     with transaction.atomic():
         issued_invoice(work, number)
         assert queue.llen("celery") == 0
